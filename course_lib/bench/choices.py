@@ -1,0 +1,98 @@
+"""The trade's choices for one job: the defaults of data/practice.csv and what the sheet changes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from course_lib.bench.finish import removal_mm
+from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import Row, rows_of, table_by
+
+
+@dataclass(frozen=True)
+class Choices:
+    """Numbers by the parameter's name, and the choices that are names."""
+
+    numbers: Mapping[str, float]
+    papers: tuple[str, ...]
+    post_papers: tuple[str, ...]
+    fold_blade: str
+    ring_blade: str
+
+    def __getitem__(self, parameter: str) -> float:
+        return self.numbers[parameter]
+
+    @property
+    def fold_kerf(self) -> float:
+        """The kerf of the blade that cuts the folds, in mm."""
+        return _kerf(self.fold_blade)
+
+    @property
+    def ring_kerf(self) -> float:
+        """The kerf of the blade that opens the ring, in mm."""
+        return _kerf(self.ring_blade)
+
+    @property
+    def sanding(self) -> float:
+        """What the papers take off a face, in mm."""
+        return removal_mm(self.papers, self["grain_share"])
+
+    @property
+    def post_sanding(self) -> float:
+        """What the papers take off the drawn post, in mm a face."""
+        return removal_mm(self.post_papers, self["grain_share"])
+
+
+def choices_from(changed: Mapping[str, str]) -> Choices:
+    """The defaults, with those of one job in their place.
+
+    Args:
+        changed: parameter names of data/practice.csv and what the sheet says instead.
+
+    Returns:
+        The `Choices`.
+
+    Raises:
+        Refused: not a number, outside the least and most of the table, or no such blade or paper.
+
+    >>> choices_from({"post_spare": "2"})["post_spare"]
+    2.0
+    """
+    words: dict[str, str] = {}
+    numbers: dict[str, float] = {}
+    for row in rows_of("practice"):
+        name = row["parameter"]
+        text = changed.get(name, row["value"])
+        if row["unit"] in ("grade", "grades", "blade"):
+            words[name] = text
+        else:
+            numbers[name] = _within(row, text)
+    if numbers["hole_most"] < numbers["hole_least"]:
+        raise Refused("Choice 'hole most' is below 'hole least'. Exchange them.")
+    papers, post_papers = tuple(words["papers"].split()), tuple(words["post_papers"].split())
+    removal_mm(papers, 1), removal_mm(post_papers, 1)
+    _kerf(words["fold_blade"]), _kerf(words["ring_blade"])
+    return Choices(numbers, papers, post_papers, words["fold_blade"], words["ring_blade"])
+
+
+def _within(row: Row, text: str) -> float:
+    said = row["parameter"].replace("_", " ")
+    try:
+        number = float(text.replace(",", "."))
+    except ValueError:
+        raise Refused(
+            f"Choice '{said}': {text!r} is not a number. Write for example {row['value']}."
+        ) from None
+    least, most = (float(row[end]) if row[end] else None for end in ("least", "most"))
+    if number != number or (least is not None and number < least) or (most is not None and number > most):
+        raise Refused(
+            f"Choice '{said}': {text} lies outside {row['least']} to {row['most']} {row['unit']}. "
+            f"The default is {row['value']}."
+        )
+    return number
+
+
+def _kerf(blade: str) -> float:
+    blades = table_by("blades", "blade")
+    if blade not in blades:
+        raise Refused(f"{blade!r} is not a saw blade known here. Blades: {', '.join(blades)}.")
+    return float(blades[blade]["kerf_mm"])

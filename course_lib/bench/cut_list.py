@@ -1,0 +1,100 @@
+"""The cut list: the plan as plain rows that any spreadsheet opens."""
+
+import csv
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+from course_lib.bench.filing import write_whole
+from course_lib.bench.job import Plan
+from course_lib.bench.steps import run_text, size_text
+
+HEADER = ("section", "part", "what", "value", "unit", "note")
+
+
+def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
+    """Every row of the cut list: remarks, stock, sizes, passes, joints, weights, price."""
+    for remark in plan.remarks:
+        yield "see to first", "", "stop" if remark.stop else "look", "", "", str(remark)
+    for b in plan.blanks:
+        many = f"{b.number} off" if b.number > 1 else ""
+        for what, value in (
+            ("finished", b.finished_mm),
+            ("before polishing", b.before_polishing_mm),
+            ("before sanding", b.before_sanding_mm),
+            ("stock", b.stock_mm),
+            (f"{b.form} blank", b.blank_mm),
+        ):
+            yield "stock", b.part, what, f"{value:.3f}", "mm", many
+        yield (
+            "stock",
+            b.part,
+            "taken from the drawer",
+            f"{b.start_length_mm:.1f}",
+            "mm",
+            f"of {b.start_mm:.2f} mm stock",
+        )
+    for planned in plan.sizes.values():
+        value, unit = planned.value, f"{planned.value.units:~P}"
+        band = 2 * planned.standard_uncertainty.m
+        yield "sizes", "", planned.label, f"{value.m:.3f}", unit, f"+/- {band:.3f} (95 %)"
+    yield (
+        "sizes",
+        "back plate",
+        "drill",
+        size_text(plan.drill),
+        "mm",
+        ", ".join(map(size_text, plan.drill_steps)),
+    )
+    yield (
+        "sizes",
+        "scroll",
+        "saw cuts a fold",
+        str(plan.fold.cuts),
+        "",
+        f"{plan.fold.angle_per_cut:.0f} deg each",
+    )
+    for part, run in plan.runs.items():
+        yield "passes", part, "sizes", run_text(plan.starts[part], run), "mm", f"{len(run)} passes"
+    for piece, joint, solder, flow, shield, volume, count in plan.joint_rows():
+        yield "solder", piece, joint, f"{flow:.0f}", "degC", _joint_note(solder, count, volume, shield)
+    for part, weight, band, pattern, agrees in plan.weight_rows():
+        weighed = f"; pattern {pattern:.3f} g, agrees: {agrees}" if agrees else ""
+        yield "weights", part, "weight", f"{weight:.3f}", "g", f"+/- {band:.3f} (95 %){weighed}"
+    for what, low, likely, high in plan.quote.lines:
+        yield (
+            "price",
+            "",
+            what,
+            f"{likely:.2f}",
+            "money",
+            f"{low:.2f} to {high:.2f}; prices are invented: put your own",
+        )
+    yield (
+        "price",
+        "",
+        "quote",
+        f"{plan.quote.likely:.2f}",
+        "money",
+        f"{plan.quote.low:.2f} to {plan.quote.high:.2f}",
+    )
+
+
+def _joint_note(solder: str, count: int, volume: float, shield: tuple[str, ...]) -> str:
+    keep = f"; shield {', '.join(shield)}" if shield else ""
+    return f"{solder} solder, {count} pallions ({volume:.2f} mm3){keep}"
+
+
+def write_cut_list(plan: Plan, path: Path) -> Path:
+    """Write the cut list as CSV, with a byte-order mark so that every spreadsheet reads its signs."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(HEADER)
+    writer.writerows([_harmless(cell) for cell in row] for row in cut_list_rows(plan))
+    return write_whole(path, text.getvalue().encode("utf-8-sig"))
+
+
+def _harmless(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    formula = cell.startswith(("=", "@")) or (cell.startswith(("+", "-")) and not cell[1:2].isdigit())
+    return f"'{cell}" if formula else cell

@@ -1,0 +1,183 @@
+"""Price the job: metal in and out, solder, stone, minutes, hallmark, overhead."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import find, practice, rows_of, table_by
+from course_lib.bench.units import Kind, plain
+
+_GRAM = Kind("gram", "a weight", "1.25 * gram", zero=True)
+_PLAIN = Kind("", "a plain number", "45", zero=True)
+
+
+@dataclass(frozen=True)
+class Quote:
+    """A price, low, likely and high, in the money of data/prices.csv, and what it is made of."""
+
+    low: float
+    likely: float
+    high: float
+    lines: tuple[tuple[str, float, float, float], ...]
+    buy_the_nut: bool
+
+
+def metal_price(fine_shares: Mapping[str, float]) -> float:
+    """The price of a gram of alloy from its precious metals (data/prices.csv, invented).
+
+    >>> metal_price({"gold": 0.5})
+    47.5
+    """
+    prices = table_by("prices", "metal")
+    return sum(
+        float(prices[m]["price_per_gram_fine"]) * share for m, share in fine_shares.items() if m in prices
+    )
+
+
+def quote(
+    metal_in: Any,
+    metal_in_piece: Any,
+    fine_shares: Mapping[str, float],
+    stone_price: float = 0.0,
+    minutes: Mapping[str, tuple[float, float, float]] | None = None,
+    labour_rate: float | None = None,
+    overhead: float | None = None,
+    hallmark: bool = False,
+    hallmark_fee: float | None = None,
+    nut_minutes: float = 0.0,
+    nut_metal: Any = None,
+) -> Quote:
+    """What to ask for the job: low, likely and high.
+
+    Args:
+        metal_in: metal taken from the drawer.
+        metal_in_piece: metal that leaves with the customer.
+        fine_shares: precious metals in the alloy by share, such as ``{"gold": 0.585}``.
+        stone_price: of the stone, as a plain amount of money.
+        minutes: least, likely and most minutes by stage; left out, those of data/minutes.csv.
+        labour_rate, overhead, hallmark_fee: left out, those of data/practice.csv.
+        hallmark: whether the piece goes to the assay office.
+        nut_minutes: of the likely minutes, those spent on the friction nut.
+        nut_metal: the nut's weight.
+
+    Returns:
+        A `Quote`. Metal that is not in the piece comes back as lemel and scrap at its scrap price,
+        less what the bench skin loses.
+
+    Raises:
+        Refused: more metal in the piece than was taken, or an argument that is not sound.
+
+    Basis: common practice; all default prices, rates and minutes are invented: put your own.
+
+    >>> from course_lib.bench.units import quantity
+    >>> asked = quote(quantity(3, "gram"), quantity(1, "gram"), {"gold": 0.585})
+    >>> asked.low < asked.likely < asked.high
+    True
+    """
+    taken, leaves = (
+        plain(metal_in, _GRAM, "metal_in", "quote"),
+        plain(metal_in_piece, _GRAM, "metal_in_piece", "quote"),
+    )
+    return quote_plain(
+        taken,
+        leaves,
+        fine_shares,
+        plain(stone_price, _PLAIN, "stone_price", "quote"),
+        minutes,
+        _choice("labour_rate", labour_rate),
+        _choice("overhead", overhead),
+        _choice("hallmark_fee", hallmark_fee),
+        hallmark,
+        nut_minutes,
+        plain(nut_metal, _GRAM, "nut_metal", "quote") if nut_metal is not None else 0.0,
+    )
+
+
+def quote_plain(
+    taken: float,
+    leaves: float,
+    fine_shares: Mapping[str, float],
+    stone_price: float = 0.0,
+    minutes: Mapping[str, tuple[float, float, float]] | None = None,
+    labour_rate: float | None = None,
+    overhead: float | None = None,
+    hallmark_fee: float | None = None,
+    hallmark: bool = False,
+    nut_minutes: float = 0.0,
+    nut_metal: float = 0.0,
+) -> Quote:
+    """The inner form of `quote`, weights in g."""
+    if leaves > taken:
+        raise Refused(
+            f"quote: metal_in_piece came as {leaves:g} g, more than the {taken:g} g taken. Exchange them?"
+        )
+    rate = _choice("labour_rate", labour_rate)
+    extra = _choice("overhead", overhead)
+    fee = _choice("hallmark_fee", hallmark_fee) if hallmark else 0.0
+    stages = stage_minutes() if minutes is None else minutes
+    metal = metal_cost(taken, leaves, fine_shares)
+    labour = [sum(m[i] for m in stages.values()) / 60 * rate for i in range(3)]
+    lines = (
+        ("metal used, less what comes back", metal * 0.97, metal, metal * 1.05),
+        ("stone", stone_price, stone_price, stone_price),
+        ("bench time", labour[0], labour[1], labour[2]),
+        ("overhead", labour[0] * extra, labour[1] * extra, labour[2] * extra),
+        ("hallmark", fee, fee, fee),
+    )
+    low, likely, high = (sum(amounts) for amounts in zip(*(line[1:] for line in lines), strict=True))
+    made = nut_minutes / 60 * rate * (1 + extra) + nut_metal * metal_price(fine_shares)
+    return Quote(low, likely, high, lines, bool(nut_minutes) and made > practice("nut_bought"))
+
+
+def _choice(name: str, given: float | None) -> float:
+    return practice(name) if given is None else plain(given, _PLAIN, name, "quote")
+
+
+def metal_cost(taken: float, leaves: float, fine_shares: Mapping[str, float]) -> float:
+    """Metal paid for: all that was taken, less what comes back as scrap and lemel at its price.
+
+    >>> round(metal_cost(3, 1, {"gold": 0.585}), 2)
+    71.69
+    """
+    prices = table_by("prices", "metal")
+    back = (taken - leaves) * practice("lemel_recovered")
+    scrap = sum(
+        float(prices[m]["price_per_gram_fine"]) * float(prices[m]["scrap_share"]) * share
+        for m, share in fine_shares.items()
+        if m in prices
+    )
+    return taken * metal_price(fine_shares) - back * scrap
+
+
+def stage_minutes() -> dict[str, tuple[float, float, float]]:
+    """Least, likely and most minutes of each stage, from data/minutes.csv (invented)."""
+    return {
+        row["stage"]: (float(row["minutes_least"]), float(row["minutes_likely"]), float(row["minutes_most"]))
+        for row in rows_of("minutes")
+    }
+
+
+def hallmark_needed(metal: str, weight: float, country: str = "UK") -> bool:
+    """Whether a piece is heavy enough to need a hallmark.
+
+    Args:
+        metal: gold, silver, platinum or palladium.
+        weight: of the precious metal in g.
+        country: only ``"UK"`` is known here; elsewhere ask your assay office.
+
+    Returns:
+        True at the limit and above it.
+
+    Source: Hallmarking Act 1973, Schedule 1 Part II paragraph 12, as amended: exempt if less than 1 g
+    of gold or palladium, 7.78 g of silver, 0.5 g of platinum, and of minimum fineness.
+
+    >>> hallmark_needed("gold", 0.999), hallmark_needed("gold", 1.0)
+    (False, True)
+    """
+    if country != "UK":
+        raise Refused(
+            f"country came as {country!r}; only the UK's limits are in the table. Ask your assay office."
+        )
+    limit = float(find("hallmark_limits", "metal", metal, "a precious metal")["exempt_below_g"])
+    return weight >= limit

@@ -1,0 +1,433 @@
+"""The measuring sheet: read what a person filled in, whatever spreadsheet exported it.
+
+A sheet is CSV, one row a size: part, size, unit, instrument, readings. Comma, semicolon or tab;
+decimal point or comma; with or without a byte-order mark; blank lines and stray spaces. What cannot
+be read is refused with its row, its column and what to write.
+"""
+
+import csv
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from statistics import median
+
+from course_lib.bench.measuring import Reading, combine_readings
+from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import Row, find, rows_of, table_by
+from course_lib.bench.units import awg_mm, quantity, split_size
+
+LARGEST_SHEET = 1_000_000
+_COLUMNS = {
+    "part": ("part", "parts"),
+    "size": ("size", "size name", "name", "what"),
+    "unit": ("unit", "units"),
+    "instrument": ("instrument", "gauge", "tool"),
+    "note": ("note", "notes", "comment", "comments"),
+}
+_IN_MM = {"mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "thou": "thou",
+          "um": "um", "µm": "um", "μm": "um", "micron": "um"}  # fmt: skip
+_IN_GRAM = {"g": "gram", "gram": "gram", "grams": "gram", "mg": "mg", "ct": "carat", "carat": "carat",
+            "kg": "kg"}  # fmt: skip
+_GAUGES = ("awg", "b&s", "ga", "gauge")
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What a measuring sheet says: names, counts, and the sizes that were read, in mm and g."""
+
+    names: Mapping[str, str]
+    counts: Mapping[str, float]
+    readings: Mapping[str, Reading]
+    choices: Mapping[str, str]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One filled row: its number in the file, and its cells."""
+
+    row: int
+    part: str
+    size: str
+    unit: str
+    instrument: str
+    cells: tuple[tuple[str, str], ...]
+
+    def refuse(self, column: str, message: str) -> Refused:
+        return Refused(f"Row {self.row}, column '{column}': {message}")
+
+
+def read_sheet(path: str | Path) -> Sheet:
+    """Read a measuring sheet.
+
+    Args:
+        path: the CSV file.
+
+    Returns:
+        A `Sheet`.
+
+    Raises:
+        Refused: it is no such file, or a cell cannot be used; the message has row, column and remedy.
+    """
+    return sheet_from_text(_text_of(Path(path)))
+
+
+def _text_of(path: Path) -> str:
+    if not path.exists():
+        raise Refused(f"{path}: there is no such file. Check the name and the folder.")
+    if path.is_dir():
+        raise Refused(f"{path} is a folder. Give the name of the measuring sheet in it.")
+    try:
+        amount = path.stat().st_size
+        if amount > LARGEST_SHEET:
+            raise Refused(
+                f"{path.name} holds {amount / 1e6:.0f} MB; a measuring sheet is a page of text, under 1 "
+                "MB. Is it the right file?"
+            )
+        content = path.read_bytes()
+    except OSError as error:
+        raise Refused(f"{path} cannot be read: {error.strerror}.") from None
+    if content.startswith(b"PK"):
+        raise Refused(
+            f"{path.name} is a workbook, not CSV. In the spreadsheet choose 'Save as' and the kind CSV."
+        )
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        try:
+            return content.decode("utf-16")
+        except UnicodeDecodeError:
+            raise Refused(f"{path.name} is cut short or damaged. Export it again as CSV.") from None
+    if b"\0" in content:
+        raise Refused(f"{path.name} is not text. In the spreadsheet choose 'Save as' and the kind CSV.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", errors="replace")
+
+
+def sheet_from_text(text: str) -> Sheet:
+    """The inner part of `read_sheet`, on the text of the file.
+
+    >>> try:
+    ...     sheet_from_text("part;size;unit;instrument;readings\\npost;wire;mm;micrometer;0,90 0,91 0,89")
+    ... except Refused as refusal:
+    ...     print(str(refusal).split(". ")[0])
+    The sheet has no row 'piece, alloy'
+    """
+    if not text.strip():
+        raise Refused("The sheet is empty. Its first row is: part, size, unit, instrument, readings.")
+    lines, comma = _lines(text)
+    zero = _zero_errors(lines)
+    names: dict[str, str] = {}
+    counts: dict[str, float] = {}
+    readings: dict[str, Reading] = {}
+    choices: dict[str, str] = {}
+    remarks: list[str] = []
+    seen: dict[str, int] = {}
+    for line in lines:
+        if line.size.lower() == "closed reading":
+            continue
+        if line.part.lower() in ("choice", "our choice"):
+            choices[_choice_name(line)] = _only_text(line)
+            continue
+        known = _size_row(line)
+        key = known["key"]
+        if key in seen:
+            raise line.refuse(
+                "size", f"'{line.part}, {line.size}' is in row {seen[key]} too. Put all readings in one row."
+            )
+        seen[key] = line.row
+        if known["kind"] == "name":
+            names[key] = _only_text(line)
+        elif known["kind"] == "count":
+            counts[key] = _count(line, known)
+        else:
+            readings[key] = _reading(line, known, zero, comma, remarks)
+    _nothing_missing(seen)
+    return Sheet(names, counts, readings, choices, tuple(remarks))
+
+
+def _lines(text: str) -> tuple[list[_Line], bool]:
+    """The filled rows, and whether the file is separated by commas."""
+    rows = text.splitlines()
+    first = next(i for i, row in enumerate(rows) if row.strip(" ;,\t\u00a0"))
+    if rows[first].lower().startswith("sep="):
+        first += 1
+    header_text = rows[first] if first < len(rows) else ""
+    separator = max(";\t,", key=header_text.count)
+    parsed = csv.reader(rows[first:], delimiter=separator, skipinitialspace=True)
+    header = [_tidy(cell).lower() for cell in next(parsed, [])]
+    where = _columns(header)
+    lines = []
+    at = first + 1
+    try:
+        for cells in parsed:
+            row = at + 1
+            at = first + parsed.line_num
+            tidy = [_tidy(cell) for cell in cells]
+            if any(tidy):
+                lines.append(_line(row, tidy, header, where))
+    except csv.Error as error:
+        raise Refused(f"Row {at + 1} cannot be read as CSV ({error}). Export the sheet again.") from None
+    return lines, separator == ","
+
+
+def _tidy(cell: str) -> str:
+    return " ".join(cell.replace("\u00a0", " ").split())
+
+
+def _columns(header: Sequence[str]) -> dict[str, int]:
+    where = {
+        column: header.index(said)
+        for column, names in _COLUMNS.items()
+        for said in names[::-1]
+        if said in header
+    }
+    missing = [c for c in ("part", "size", "unit") if c not in where]
+    if missing or not any(h.startswith("reading") for h in header):
+        wanted = missing[0] if missing else "readings"
+        raise Refused(
+            f"The first row has no column '{wanted}'. Its first row is: part, size, unit, instrument, "
+            "readings "
+            "(or reading 1, reading 2, and so on)."
+        )
+    return where
+
+
+def _line(row: int, cells: list[str], header: list[str], where: Mapping[str, int]) -> _Line:
+    def cell(column: str) -> str:
+        at = where.get(column, -1)
+        return cells[at] if 0 <= at < len(cells) else ""
+
+    taken = set(where.values())
+    start = next(i for i, h in enumerate(header) if h.startswith("reading"))
+    found = tuple(
+        (header[i] if i < len(header) and header[i] else f"reading {i - start + 1}", text)
+        for i, text in enumerate(cells)
+        if i >= start
+        and i not in taken
+        and text
+        and (i >= len(header) or not header[i] or header[i].startswith("reading"))
+    )
+    return _Line(row, cell("part"), cell("size"), cell("unit"), cell("instrument"), found)
+
+
+def _size_row(line: _Line) -> Row:
+    """The row of data/sheet_sizes.csv that this line fills in."""
+    parts = list(dict.fromkeys(row["part"] for row in rows_of("sheet_sizes")))
+    part, size = line.part.lower(), line.size.lower()
+    if part not in parts:
+        near = get_close_matches(part, parts, n=1, cutoff=0.5)
+        offer = f"Write '{near[0]}'." if near else f"Parts are: {', '.join(parts)}."
+        raise line.refuse("part", f"{line.part!r} is not a part known here. {offer}")
+    sizes: dict[str, Row] = {}
+    for row in rows_of("sheet_sizes"):
+        if row["part"] == part:
+            for name in (row["size"], *(n.strip() for n in row["also_said"].split(";"))):
+                if name:
+                    sizes.setdefault(name, row)
+    if size not in sizes:
+        near = get_close_matches(size, sizes, n=1, cutoff=0.5)
+        listed = ", ".join(dict.fromkeys(row["size"] for row in sizes.values()))
+        offer = f"Write '{near[0]}'." if near else f"Sizes of the {part} are: {listed}."
+        raise line.refuse("size", f"{line.size!r} is not a size of the {part} known here. {offer}")
+    return sizes[size]
+
+
+def _only_text(line: _Line) -> str:
+    if not line.cells:
+        raise line.refuse(
+            "readings", f"'{line.part}, {line.size}' is empty. Write it in the first column of readings."
+        )
+    return " ".join(text for _, text in line.cells)
+
+
+def _choice_name(line: _Line) -> str:
+    names = {row["parameter"].replace("_", " "): row["parameter"] for row in rows_of("practice")}
+    said = line.size.lower().replace("_", " ")
+    if said not in names:
+        near = get_close_matches(said, names, n=1, cutoff=0.5)
+        offer = f"Write '{near[0]}'." if near else "They are in data/practice.csv."
+        raise line.refuse("size", f"{line.size!r} is not a choice known here. {offer}")
+    return names[said]
+
+
+def _count(line: _Line, known: Row) -> float:
+    column, text = line.cells[0] if line.cells else ("readings", "")
+    number = _number(line, column, text)
+    least, most = float(known["least"]), float(known["most"])
+    if not least <= number <= most or (known["key"] == "claws" and number != int(number)):
+        raise line.refuse(
+            column,
+            f"{text!r} cannot be the {line.size} of the {line.part}; it lies between {least:g} and {most:g}.",
+        )
+    return number
+
+
+def _number(line: _Line, column: str, text: str) -> float:
+    """A number as typed, with a point or a comma, or a fraction; refused if it is anything else."""
+    if re.fullmatch(r"[-+\u2212]?\d{1,3}(?:[.,]\d{3})+[.,]\d+", text):
+        raise line.refuse(
+            column, f"{text!r} has two marks in one number. Write it with one, for example 1234.5."
+        )
+    try:
+        number, rest = split_size(text)
+    except Refused:
+        raise line.refuse(column, f"{text!r} is not a number. Write for example 0.81 or 0,81.") from None
+    if rest:
+        raise line.refuse(column, f"{text!r} is not a number alone. Write for example 0.81 or 0,81.")
+    return number
+
+
+def _reading(line: _Line, known: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]) -> Reading:
+    unit, scale = _unit(line, known)
+    instrument = _instrument(line, known)
+    values = [
+        _scaled(line, column, text, unit, scale, comma)
+        for column, cell in line.cells
+        for text in _split(cell, unit)
+    ]
+    columns = [column for column, cell in line.cells for _ in _split(cell, unit)]
+    label = f"{known['part']}, {known['size']}"
+    if not values:
+        raise line.refuse("readings", f"'{label}' has no reading. Measure it: {known['how']}.")
+    _within_reason(line, known, columns, values)
+    if len(values) == 1:
+        remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
+    off = zero.get(instrument["instrument"], 0.0)
+    resolution = float(instrument["resolution"] or 0)
+    return combine_readings(values, resolution, off, float(instrument["instrument_uncertainty"] or 0))
+
+
+def _split(cell: str, unit: str) -> list[str]:
+    """Several readings in one cell, apart by spaces, semicolons, bars or slashes."""
+    cell = re.sub(r"(?<=\d)\s*(mm|cm|in|inch|thou|um|µm|g|mg|ct)\b", r"~\1", cell)
+    if unit == "inch":
+        whole = r"(\d+)\s+(?=\d+/\d+)"
+        cell = re.sub(whole, r"\1-", cell)
+        return [t.replace("~", " ") for t in re.split(r"[;|\s]+", cell) if t]
+    return [t.replace("~", " ") for t in re.split(r"[;|/\s]+", cell) if t]
+
+
+def _unit(line: _Line, known: Row) -> tuple[str, float]:
+    """The row's unit by pint's name (or ``awg``), and how many mm or g it is."""
+    said = line.unit.lower().rstrip(".")
+    weight = known["kind"] == "weight"
+    right = "g" if weight else "mm"
+    table = _IN_GRAM if weight else _IN_MM
+    if not said:
+        raise line.refuse("unit", f"no unit. Write {right}.")
+    if not weight and said in _GAUGES:
+        return "awg", 1.0
+    if said not in table:
+        other = "a weight" if weight else "a length"
+        raise line.refuse("unit", f"{line.unit!r} is not a unit of {other} known here. Write {right}.")
+    return table[said], 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if weight else "mm")
+
+
+def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma: bool) -> float:
+    tail = re.fullmatch(r"(.*\d)\s+([^\d\s]+)", text)
+    if tail:
+        own = {**_IN_MM, **_IN_GRAM}.get(tail[2].lower())
+        if own is None:
+            raise line.refuse(column, f"{text!r} is not a number. Write for example 0.81 or 0,81.")
+        if own != unit:
+            raise line.refuse(
+                column,
+                f"{text!r} has a unit of its own, but the row's unit is {line.unit!r}. "
+                "Write all readings of a row in one unit.",
+            )
+        text = tail[1]
+    number = _number(line, column, text)
+    if number < 0:
+        raise line.refuse(column, f"{text!r} is less than nothing. Write the size without the sign.")
+    if number == 0:
+        hint = (
+            " If commas are your decimal marks, export with semicolons between the columns." if comma else ""
+        )
+        raise line.refuse(column, f"{text!r} is nothing; a size is more than that.{hint}")
+    return awg_mm(number) if unit == "awg" else number * scale
+
+
+def _instrument(line: _Line, known: Row) -> Row:
+    weight = known["kind"] == "weight"
+    said = line.instrument or ("balance" if weight else "caliper")
+    try:
+        row = find("instruments", "instrument", said, "an instrument")
+    except Refused as error:
+        raise line.refuse("instrument", str(error)) from None
+    if not row["resolution"] or (row["unit"] == "g") != weight:
+        fits = [r["instrument"] for r in rows_of("instruments") if r["unit"] == ("g" if weight else "mm")]
+        raise line.refuse("instrument", f"{said!r} does not measure this. Write one of: {', '.join(fits)}.")
+    return row
+
+
+def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequence[float]) -> None:
+    """Refuse a reading that no such part has, and one far from its fellows; offer the likely slip."""
+    unit = "g" if known["kind"] == "weight" else "mm"
+    least, most = float(known["least"]), float(known["most"])
+    middle = median(values)
+    for column, value in zip(columns, values, strict=True):
+        if least <= value <= most and (len(values) == 1 or abs(value - middle) <= 0.3 * middle):
+            continue
+        if least <= middle <= most and not (least <= value <= most and len(values) == 2):
+            raise line.refuse(
+                column,
+                f"{value:.4g} {unit} is far from the other readings (about {middle:.4g} {unit}). "
+                "Look for a slipped decimal mark, or read it again.",
+            )
+        raise line.refuse(column, _out_of_reason(line, known, value, unit, least, most))
+
+
+def _out_of_reason(line: _Line, known: Row, value: float, unit: str, least: float, most: float) -> str:
+    usual = f"the {known['size']} of the {known['part']} lies between {least:g} and {most:g} {unit}"
+    if least <= value <= most:
+        return f"the readings differ by more than a third. Read the {known['size']} again."
+    if unit == "mm" and least <= value * 25.4 <= most:
+        return (
+            f"{value:.4g} mm cannot be right: {usual}. Read as inches it would be {value * 25.4:.2f} mm: "
+            "if it was read in inches, write in in the column 'unit'."
+        )
+    for slip in (10.0, 0.1, 100.0, 0.01):
+        if least <= value * slip <= most:
+            return f"{value:.4g} {unit} cannot be right: {usual}. Did you mean {value * slip:.4g}?"
+    return f"{value:.4g} {unit} cannot be right: {usual}. Measure it again: {known['how']}."
+
+
+def _zero_errors(lines: Sequence[_Line]) -> dict[str, float]:
+    """What closed gauges read, from rows such as: micrometer, closed reading, mm, , 0.01."""
+    found: dict[str, float] = {}
+    for line in lines:
+        if line.size.lower() != "closed reading":
+            continue
+        try:
+            row = find("instruments", "instrument", line.part, "an instrument")
+        except Refused as error:
+            raise line.refuse("part", str(error)) from None
+        column, text = line.cells[0] if line.cells else ("readings", "")
+        unit = _IN_MM.get(line.unit.lower(), "mm")
+        scale = 1.0 if unit == "mm" or row["unit"] != "mm" else quantity(1.0, unit).m_as("mm")
+        value = _number(line, column, text) * scale
+        if abs(value) > 0.5:
+            raise line.refuse(
+                column, f"{text!r} is a large zero error. Clean the gauge and read it closed again."
+            )
+        found[row["instrument"]] = value
+    return found
+
+
+def _nothing_missing(seen: Mapping[str, int]) -> None:
+    for row in rows_of("sheet_sizes"):
+        if row["needed"] == "yes" and row["key"] not in seen:
+            raise Refused(f"The sheet has no row '{row['part']}, {row['size']}'. Add one: {row['how']}.")
+
+
+def label_of(key: str) -> str:
+    """How a size is called on the sheet.
+
+    >>> label_of("post_wire")
+    'post, wire'
+    """
+    row = table_by("sheet_sizes", "key")[key]
+    return f"{row['part']}, {row['size']}"

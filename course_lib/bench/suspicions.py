@@ -1,0 +1,334 @@
+"""What cannot be, or looks wrong, in a measured pattern: said plainly, with the size to measure again."""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from course_lib.bench.carry import Carried
+from course_lib.bench.choices import Choices
+from course_lib.bench.measuring import Reading, coverage
+from course_lib.bench.sheet import label_of
+from course_lib.bench.tables import Row, table_by
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something to see to before the saw comes out.
+
+    `stop` is True for what cannot be made as measured; otherwise it is for a person to judge.
+    """
+
+    text: str
+    stop: bool = False
+    measure: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        again = f" Measure again: {'; '.join(self.measure)}." if self.measure else ""
+        return f"{self.text}{again}"
+
+
+@dataclass(frozen=True)
+class Findings:
+    """All that the checks look at."""
+
+    read: Mapping[str, Reading]
+    carried: Carried
+    claws: int
+    choices: Choices
+    alloy: Row
+    stone: Row
+    strip_yield: float
+
+    def value(self, name: str) -> float:
+        """A reading or a result, in its plain unit."""
+        return (self.read.get(name) or self.carried.results[name]).value
+
+    def band(self, name: str) -> float:
+        """Half the width of its 95 % band."""
+        found = self.read.get(name) or self.carried.results[name]
+        return coverage(max(found.degrees_of_freedom, 1.0)) * found.standard_uncertainty
+
+
+def suspicions(found: Findings) -> list[Remark]:
+    """Every remark on a pattern, what stops the job first."""
+    remarks = [remark for check in _CHECKS for remark in check(found)]
+    return sorted(remarks, key=lambda r: not r.stop)
+
+
+def _again(*keys: str) -> tuple[str, ...]:
+    return tuple(label_of(key) for key in keys)
+
+
+def _stone_drops(found: Findings) -> Iterator[Remark]:
+    stone, ring = found.value("stone_diameter"), found.value("ring_inside")
+    if stone <= ring:
+        yield Remark(
+            f"The stone ({stone:.2f} mm) falls through the gallery ring, which is {ring:.2f} mm inside.",
+            True,
+            _again("stone_diameter", "ring_inside"),
+        )
+
+
+def _culet(found: Findings) -> Iterator[Remark]:
+    air, band = found.value("culet_clearance"), found.band("culet_clearance")
+    wanted = found.choices["smallest_culet_gap"]
+    keys = [
+        "base_to_girdle",
+        "claw_wire",
+        "pavilion_depth" if "pavilion_depth" in found.read else "stone_diameter",
+    ]
+    if air <= 0:
+        yield Remark(
+            f"The culet would stand {-air:.2f} mm inside the crossing: as measured, the stone cannot sit "
+            "so low.",
+            True,
+            _again(*keys),
+        )
+    elif air < wanted:
+        yield Remark(
+            f"Only {air:.2f} mm of air between culet and crossing ({wanted:g} mm is usual). The culet "
+            "chips if it touches.",
+            False,
+            _again(*keys),
+        )
+    elif air - band <= 0:
+        yield Remark(
+            f"The air between culet and crossing is {air:.2f} mm, give or take {band:.2f} mm: it cannot be "
+            "told whether it touches.",
+            False,
+            _again(*keys),
+        )
+
+
+def _stone_shape(found: Findings) -> Iterator[Remark]:
+    depth, diameter, pavilion = (found.value(k) for k in ("stone_depth", "stone_diameter", "pavilion_depth"))
+    if pavilion >= depth:
+        yield Remark(
+            f"The pavilion ({pavilion:.2f} mm) is not less than the whole depth of the stone ({depth:.2f} "
+            "mm).",
+            True,
+            _again(
+                "stone_depth", *(["pavilion_depth"] if "pavilion_depth" in found.read else ["stone_diameter"])
+            ),
+        )
+    elif not 0.45 <= depth / diameter <= 0.8:
+        yield Remark(
+            f"The stone is {depth / diameter:.0%} as deep as it is wide; 55 to 70 % is usual.",
+            False,
+            _again("stone_depth", "stone_diameter"),
+        )
+
+
+def _basket_heights(found: Findings) -> Iterator[Remark]:
+    for name, said in (
+        ("base_depth", "the ring lies below the base wires"),
+        ("girdle_height", "the girdle lies below the ring"),
+    ):
+        if found.value(name) <= 0:
+            yield Remark(f"By the heights measured, {said}.", True, _again("base_to_girdle", "base_to_ring"))
+    if found.value("base_to_ring") - found.value("ring_wire") < found.value("claw_wire") - 1e-9:
+        yield Remark(
+            "The gallery ring would lie inside the base wires.",
+            False,
+            _again("base_to_ring", "ring_wire", "claw_wire"),
+        )
+
+
+def _claws(found: Findings) -> Iterator[Remark]:
+    lean = found.value("flare")
+    if lean < -0.5:
+        yield Remark(
+            f"The claws would lean inward by {-lean:.0f} degrees from ring to girdle.",
+            False,
+            _again("stone_diameter", "ring_inside", "ring_wire"),
+        )
+    elif lean > 35:
+        yield Remark(
+            f"The claws would lean outward by {lean:.0f} degrees; under 25 is usual.",
+            False,
+            _again("stone_diameter", "ring_inside", "base_to_girdle"),
+        )
+    if found.value("groove_spacing") < 1.2 * found.value("claw_wire"):
+        yield Remark(
+            "The claws stand so close round the ring that they touch.",
+            True,
+            _again("claw_wire", "ring_inside"),
+        )
+    if found.value("staple_base") < 0:
+        yield Remark(
+            "The two bends of a staple meet: there is no straight base between them. "
+            "Bend tighter (claw, bend radius) or look at the ring's size.",
+            True,
+            _again("ring_inside", "base_to_ring"),
+        )
+    if found.value("bearing_cut") > found.value("claw_wire") / 2:
+        yield Remark(
+            "The bearing cut takes more than half the claw, which then snaps.", False, _again("bearing_cut")
+        )
+    if found.value("groove_depth") > found.value("ring_wire") / 2:
+        yield Remark(
+            "A groove takes more than half of the ring's wire.", False, _again("ring_wire", "claw_wire")
+        )
+
+
+def _post(found: Findings) -> Iterator[Remark]:
+    post, hole = found.value("post_wire"), found.read.get("plate_hole")
+    if hole and hole.value < post:
+        yield Remark(
+            f"The pattern's post ({post:.2f} mm) is wider than the hole in its plate ({hole.value:.2f} mm).",
+            True,
+            _again("post_wire", "plate_hole"),
+        )
+    depth = found.read.get("notch_depth")
+    if depth and depth.value > 0.3 * post:
+        yield Remark(
+            f"The notch leaves only {post - 2 * depth.value:.2f} mm of the post.",
+            False,
+            _again("notch_depth", "post_wire"),
+        )
+    place = found.read.get("notch_from_tip")
+    if place and place.value > 0.6 * found.value("post_length"):
+        yield Remark(
+            "The notch lies nearer to the ear's front than to the tip.",
+            False,
+            _again("notch_from_tip", "post_length"),
+        )
+    bends = found.value("post_bends_at")
+    if bends < found.choices["slip_load"]:
+        yield Remark(
+            f"A load of {bends:.1f} N across the tip already bends the post for good: it is thin for its "
+            "length.",
+            False,
+        )
+
+
+def _nut(found: Findings) -> Iterator[Remark]:
+    post, gap = found.value("post_wire"), found.value("curl_gap")
+    if post <= gap:
+        yield Remark(
+            f"The nut does not grip: the gap between its curls ({gap:.2f} mm) is not less than the post "
+            f"({post:.2f} mm). "
+            "The pattern's own nut may be worn: close the curls of the new one to about nine tenths of the "
+            "post.",
+            False,
+            _again("curl_gap", "post_wire"),
+        )
+    stress, limit = found.value("grip_stress"), found.strip_yield
+    if stress > limit:
+        yield Remark(
+            f"The strip would be bent for good: about {stress:.0f} MPa where it yields at about {limit:.0f}. "
+            "Leave a wider gap, or roll the strip thinner.",
+            False,
+            _again("strip_thickness", "curl_gap"),
+        )
+    fits = found.value("curl_gap") + 2 * found.value("curl_over_all")
+    if abs(fits - found.value("base_length")) > max(0.15 * fits, 3 * found.band("curl_over_all")):
+        yield Remark(
+            f"Two curls and the gap between them take {fits:.2f} mm, but the base is "
+            f"{found.value('base_length'):.2f} mm long.",
+            False,
+            _again("base_length", "curl_inside", "curl_turns"),
+        )
+    if found.value("strip_width") > found.value("plate_diameter"):
+        yield Remark("The scroll is wider than its plate.", False, _again("strip_width", "plate_diameter"))
+    if found.value("base_length") > found.value("plate_diameter"):
+        yield Remark(
+            "The scroll's base is longer than its plate is wide.",
+            False,
+            _again("base_length", "plate_diameter"),
+        )
+
+
+def _weights(found: Findings) -> Iterator[Remark]:
+    if "weight" in found.read:
+        yield from _weight(found, "weight", "earring_weight", "earring")
+    if "nut_weight" in found.read:
+        yield from _weight(found, "nut_weight", "nut_weight", "friction nut")
+
+
+def _weight(found: Findings, key: str, result: str, called: str) -> Iterator[Remark]:
+    weighed, worked_out = found.read[key], found.carried.results[result]
+    difference = weighed.value - worked_out.value
+    doubt = math.hypot(weighed.standard_uncertainty, worked_out.standard_uncertainty)
+    if abs(difference) <= 2 * doubt:
+        return
+    lines = _would_agree(found, result, difference)
+    words = (
+        f" It would agree if {' or '.join(text for text, _ in lines)}."
+        if lines
+        else " No one size explains it: look at the alloy, the kind of stone, and what lay on the balance."
+    )
+    yield Remark(
+        f"The {called} weighs {weighed.value:.3f} g but its sizes make {worked_out.value:.3f} g, "
+        f"give or take {2 * doubt:.3f} g.{words}",
+        False,
+        (*_again(*(k for _, k in lines if k)), label_of(key)),
+    )
+
+
+def _would_agree(found: Findings, result: str, difference: float) -> list[tuple[str, str]]:
+    """The readings whose smallest change would bring the weights together, in words."""
+    offers = []
+    for name, share in zip(found.carried.inputs, found.carried.shares[result], strict=True):
+        reading = found.read[name]
+        if share == 0 or name in ("density", "specific_gravity", "stone_factor"):
+            continue
+        change = difference / (float(share) / reading.standard_uncertainty)
+        if abs(change) < 0.3 * reading.value:
+            unit = "turns" if name == "curl_turns" else "mm"
+            text = (
+                f"'{label_of(name)}' were {reading.value + change:.2f} {unit} instead of {reading.value:.2f}"
+            )
+            offers.append((abs(change) / reading.value, text, name))
+    return [(text, name) for _, text, name in sorted(offers)[:2]]
+
+
+def _materials(found: Findings) -> Iterator[Remark]:
+    if found.stone["heat_sensitive"] == "yes":
+        yield Remark(
+            f"{found.stone['gem'].capitalize()}: {found.stone['note']}. Set it last, after all heat.", False
+        )
+    if found.stone["pickle_sensitive"] == "yes":
+        yield Remark(f"{found.stone['gem'].capitalize()} must not go into the pickle.", False)
+    if "Ni " in found.alloy["composition_percent"]:
+        yield Remark(
+            "This alloy holds nickel: it must not go through a piercing unless its release is tested and "
+            "low.",
+            False,
+        )
+
+
+# No band is wider than this many standard uncertainties (two readings): spares working out most bands.
+_WIDEST = 12.71
+
+
+def _few_readings(found: Findings) -> Iterator[Remark]:
+    known = table_by("sheet_sizes", "key")
+    wide = [
+        key
+        for key, reading in found.read.items()
+        if (limit := max(0.1 * reading.value, 0.1)) < _WIDEST * reading.standard_uncertainty
+        and known.get(key, {}).get("kind") == "length"
+        and found.band(key) > limit
+    ]
+    if wide:
+        yield Remark(
+            "These readings scatter by more than a tenth of the size: "
+            f"{'; '.join(label_of(k) for k in wide)}.",
+            False,
+            _again(*wide),
+        )
+
+
+_CHECKS: tuple[Callable[[Findings], Iterator[Remark]], ...] = (
+    _stone_drops,
+    _culet,
+    _stone_shape,
+    _basket_heights,
+    _claws,
+    _post,
+    _nut,
+    _weights,
+    _materials,
+    _few_readings,
+)

@@ -1,0 +1,258 @@
+"""The bench card: the plan of one job on two sheets of A4, to work from at the bench."""
+
+import io
+from pathlib import Path
+
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.figure import Figure
+
+from course_lib.bench.filing import write_whole
+from course_lib.bench.job import Plan
+from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
+from course_lib.screen.outlines import Piece, piece_of
+from course_lib.screen.paper import (
+    A4,
+    INK,
+    POINT,
+    Placed,
+    blank,
+    height_of,
+    letters,
+    new_page,
+    paragraph,
+    table,
+    text_width,
+    tick_box,
+    wrapped,
+)
+from course_lib.screen.part_drawings import front_view, nut_view, plan_view
+from course_lib.screen.templates import all_templates
+
+LEFT, RIGHT = 12.0, A4[0] - 12.0
+SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
+
+
+def write_card(plan: Plan, path: Path) -> Path:
+    """Write the bench card as a PDF.
+
+    Args:
+        plan: of the job.
+        path: where to.
+
+    Returns:
+        The path. The file is written whole or not at all.
+    """
+    content = io.BytesIO()
+    with PdfPages(
+        content, metadata={"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
+    ) as pages:
+        for figure in card_pages(plan):
+            pages.savefig(figure)
+    return write_whole(path, content.getvalue())
+
+
+def card_pages(plan: Plan) -> list[Figure]:
+    """The sheets of the card, as figures."""
+    sheets = [_first_sheet(plan)]
+    steps = bench_steps(plan)
+    while steps:
+        figure, steps = _steps_sheet(plan, steps, len(sheets) + 1)
+        sheets.append(figure)
+    return sheets
+
+
+def _head(axes: Axes, plan: Plan, sheet: int) -> float:
+    """Title and blanks; returns the y under them."""
+    job = plan.job
+    letters(axes, LEFT, 288, f"Bench card: {job.title}", 13, True)
+    letters(axes, RIGHT, 287, f"sheet {sheet}", 8, side="right")
+    claws = f"{job.claws} claws"
+    letters(
+        axes,
+        LEFT,
+        281,
+        f"{job.alloy}, {job.gem}, {claws}. All sizes in mm. Sizes are of the finished piece unless it says "
+        "otherwise.",
+        8,
+    )
+    axes.plot([LEFT, RIGHT], [276.2, 276.2], color=INK, linewidth=1.0)
+    return 274.5
+
+
+def _first_sheet(plan: Plan) -> Figure:
+    figure, axes = new_page()
+    y = _head(axes, plan, 1)
+    for at, label in enumerate(("Made by", "Begun", "Finished", "Checked by")):
+        blank(axes, LEFT + at * 47, y, 43, label)
+    y = _remarks(axes, plan, y - 6)
+    piece = piece_of(plan)
+    bottom = _drawings(axes, piece, y - 2)
+    y = _stock_table(axes, plan, bottom - 3)
+    _weights_table(axes, plan, bottom - 3)
+    y = min(y, bottom - 3 - 12 * 4.0 - 6)
+    letters(axes, LEFT, y - 3, "Templates at true size", 8.5, True)
+    all_templates(Placed(axes, LEFT, y - 7, 1), plan, RIGHT - LEFT)
+    letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
+    return figure
+
+
+def _remarks(axes: Axes, plan: Plan, y: float) -> float:
+    """What to see to before the saw comes out."""
+    if not plan.remarks:
+        letters(axes, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
+        return y - 4.5
+    letters(axes, LEFT, y, "See to this first", 8.5, True)
+    y -= 4.4
+    most = 7
+    for remark in plan.remarks[:most]:
+        lead = "STOP " if remark.stop else ""
+        y = paragraph(axes, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
+    if len(plan.remarks) > most:
+        letters(axes, LEFT + 2, y, f"- and {len(plan.remarks) - most} more: see the cut list.", 7)
+        y -= 4
+    return y
+
+
+def _drawings(axes: Axes, piece: Piece, top: float) -> float:
+    """Front, plan and nut, at the largest scale that fits; returns the y under them."""
+    up = max(piece.girdle + piece.tip, piece.girdle + piece.depth - piece.pavilion)
+    tall = up + piece.base + piece.claw / 2 + piece.post_length
+    wide = max(piece.stone, 2 * (piece.ring_inside / 2 + piece.ring_wire + piece.claw))
+    room = top - 128
+    scale = next((s for s in SCALES if s * tall + 14 <= room and s * wide <= 62), SCALES[-1])
+    letters(axes, LEFT, top, f"Drawn {scale} : 1", 8.5, True)
+    letters(axes, LEFT, top - 4.5, "Stone dashed.", 7)
+    front_view(Placed(axes, LEFT + 46, top - 12 - up * scale, scale), piece)
+    second = next((s for s in SCALES if s <= scale and s * max(wide, piece.plate) <= 56), SCALES[-1])
+    across = 148.0
+    half = max(piece.stone / 2, wide / 2) * second
+    letters(axes, 110, top, f"From above, {second} : 1" if second != scale else "From above", 8.5, True)
+    plan_view(Placed(axes, across, top - 13 - half, second), piece)
+    nut_top = top - 13 - 2 * half - 14
+    letters(axes, 110, nut_top, "Friction nut", 8.5, True)
+    curl = piece.curl_inside + 2 * piece.strip * (1 + piece.turns)
+    nut_view(Placed(axes, across, nut_top - 12 - (curl + piece.strip) * second, second), piece)
+    lower = nut_top - 12 - (curl + piece.strip + piece.plate_thick) * second - 14
+    return min(top - 14 - tall * scale, lower)
+
+
+def _stock_table(axes: Axes, plan: Plan, y: float) -> float:
+    letters(axes, LEFT, y, "Stock", 8.5, True)
+    rows = []
+    for b in plan.blanks:
+        shape = (
+            f"ø {b.blank_mm:.2f}"
+            if b.form == "disc"
+            else f"{b.blank_mm:.1f} x {b.width_mm:.2f}"
+            if b.form == "strip"
+            else f"{b.blank_mm:.1f}"
+        )
+        rows.append(
+            (
+                b.part, f"{b.finished_mm:.2f}", f"{b.before_polishing_mm:.2f}", f"{b.before_sanding_mm:.2f}",
+                size_text(b.stock_mm), f"{b.number} x {shape}",
+                f"{b.start_length_mm:.0f} of {b.start_mm:.2f}",
+            )
+        )  # fmt: skip
+    head = (
+        "part",
+        "finished",
+        "before\npolish",
+        "before\npapers",
+        "roll or\ndraw to",
+        "cut",
+        "from the\ndrawer",
+        "really",
+    )
+    return table(
+        axes, LEFT, y - 4, (17, 13, 12, 12, 13, 22, 15, 13), head, [(*row, "") for row in rows], 6.5, 4.4
+    )
+
+
+def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
+    x = LEFT + 121
+    letters(axes, x, y, "Weights, g", 8.5, True)
+    rows = [
+        (part, f"{weight:.3f}", f"{band:.3f}", "" if pattern != pattern else f"{pattern:.3f}", agrees)
+        for part, weight, band, pattern, agrees in plan.weight_rows()
+    ]
+    head = ("part", "planned", "+/-", "pattern", "agrees")
+    return table(axes, x, y - 4, (27, 10.5, 8, 10, 9.5), head, rows, 6.2, 4.0)
+
+
+def _steps_sheet(plan: Plan, steps: list[Step], sheet: int) -> tuple[Figure, list[Step]]:
+    """Two columns of steps with boxes; returns the figure and the steps that did not fit."""
+    figure, axes = new_page()
+    top = _head(axes, plan, sheet)
+    column_width = (RIGHT - LEFT - 6) / 2
+    said: set[str] = set()
+    stage = ""
+    column, y = 0, top
+    x = LEFT
+    for at, step in enumerate(steps):
+        new = [c for c in step.cautions if c not in said]
+        needed = _step_height(step, new, column_width, step.stage != stage)
+        if y - needed < 16:
+            column += 1
+            if column == 2:
+                _foot(axes)
+                return figure, steps[at:]
+            y, x = top, LEFT + column_width + 6
+        said.update(new)
+        y = _draw_step(axes, x, y, column_width, step, new, step.stage != stage)
+        stage = step.stage
+    _foot(axes)
+    return figure, []
+
+
+def _foot(axes: Axes) -> None:
+    letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
+
+
+_STEP, _CAUTION = 7.2, 6.6
+
+
+def _step_height(step: Step, cautions: list[str], width: float, new_stage: bool) -> float:
+    lines = len(wrapped(step.text, width - 6, _STEP))
+    warned = sum(len(wrapped(f"! {caution_text(c, True)}", width - 8, _CAUTION)) for c in cautions)
+    return (
+        height_of(lines, _STEP)
+        + height_of(warned, _CAUTION)
+        + (4.5 if step.note else 0)
+        + 1.4
+        + (5.5 if new_stage else 0)
+    )
+
+
+def _draw_step(
+    axes: Axes, x: float, y: float, width: float, step: Step, cautions: list[str], new_stage: bool
+) -> float:
+    if new_stage:
+        letters(axes, x, y - 0.6, step.stage.capitalize(), 8.5, True)
+        axes.plot([x, x + width], [y - 4.6, y - 4.6], color=INK, linewidth=0.5)
+        y -= 5.5
+    tick_box(axes, x, y - 0.2)
+    y = paragraph(axes, x + 5, y, width - 6, step.text, _STEP)
+    for name in cautions:
+        lines = wrapped(f"! {caution_text(name, True)}", width - 8, _CAUTION)
+        axes.text(
+            x + 6,
+            y,
+            "\n".join(lines),
+            fontsize=_CAUTION,
+            fontstyle="italic",
+            va="top",
+            linespacing=1.15,
+            parse_math=False,
+        )
+        y -= height_of(len(lines), _CAUTION)
+    if step.note:
+        blank(axes, x + 5, y - 0.8, min(46, text_width(step.note, 7) + 24), step.note, 7)
+        y -= 4.5
+    return y - 1.4
+
+
+def letter_height() -> float:
+    """Height of a step's letters on paper, in mm, for whoever checks that it can be read."""
+    return _STEP * POINT
