@@ -4,6 +4,7 @@ All heights are from the ring's mid-plane. A claw is a straight wire that lies i
 ring, leans out to the girdle, and runs on in the same line down to the bend at the base.
 """
 
+import functools
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -187,15 +188,21 @@ def groove_volume(ring_wire: Length, claw_wire: Length, groove_depth: Length) ->
     ring, claw = np.asarray(ring_wire, dtype=float) / 2, np.asarray(claw_wire, dtype=float) / 2
     depth = np.asarray(groove_depth, dtype=float)
     # halves the shared height by a cosine, so that both square roots end gently at its ends
-    share = (1 - np.cos(np.pi * _NODES)) / 2
+    nodes, weights = _places_to_add()
+    share = (1 - np.cos(np.pi * nodes)) / 2
     into = depth[..., None] * share
     in_ring = np.sqrt(np.maximum(into * (2 * ring[..., None] - into), 0))
     up = depth[..., None] - into
     in_claw = np.sqrt(np.maximum(up * (2 * claw[..., None] - up), 0))
-    slope = depth[..., None] * np.pi / 2 * np.sin(np.pi * _NODES)
-    volume = (4 * in_ring * in_claw * slope * _WEIGHTS).sum(axis=-1)
+    slope = depth[..., None] * np.pi / 2 * np.sin(np.pi * nodes)
+    volume = (4 * in_ring * in_claw * slope * weights).sum(axis=-1)
     return as_number(volume)
 
 
-_NODES, _WEIGHTS = (gauss / 2 for gauss in np.polynomial.legendre.leggauss(12))
-_NODES = _NODES + 0.5
+@functools.cache
+def _places_to_add() -> tuple[Any, Any]:
+    """Twelve places between 0 and 1 and their weights, for adding up a smooth shape (Gauss-Legendre)."""
+    from numpy.polynomial.legendre import leggauss
+
+    nodes, weights = leggauss(12)
+    return (nodes + 1) / 2, weights / 2

@@ -85,8 +85,8 @@ def _within(row: Row, text: str) -> float:
     least, most = (float(row[end]) if row[end] else None for end in ("least", "most"))
     if number != number or (least is not None and number < least) or (most is not None and number > most):
         raise Refused(
-            f"Choice '{said}': {text} lies outside {row['least']} to {row['most']} {row['unit']}. "
-            f"The default is {row['value']}."
+            f"Choice '{said}': {text} lies outside {row['least']} to {row['most']} {row['unit']}. The "
+            f"default is {row['value']}."
         )
     return number
 

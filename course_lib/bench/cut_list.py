@@ -7,6 +7,7 @@ from pathlib import Path
 
 from course_lib.bench.filing import write_whole
 from course_lib.bench.job import Plan
+from course_lib.bench.price import stage_minutes
 from course_lib.bench.steps import run_text, size_text
 
 HEADER = ("section", "part", "what", "value", "unit", "note")
@@ -61,6 +62,27 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
     for part, weight, band, pattern, agrees in plan.weight_rows():
         weighed = f"; pattern {pattern:.3f} g, agrees: {agrees}" if agrees else ""
         yield "weights", part, "weight", f"{weight:.3f}", "g", f"+/- {band:.3f} (95 %){weighed}"
+    yield "weights", "", "metal taken from the drawer", f"{plan.metal_taken:.3f}", "g", ""
+    yield (
+        "weights",
+        "",
+        "comes back as offcuts and lemel",
+        f"{plan.loss.comes_back:.3f}",
+        "g",
+        "keep for refining",
+    )
+    yield "weights", "", "lost as dust", f"{plan.loss.lost:.3f}", "g", ""
+    for element, weight in plan.to_alloy().items():
+        yield "alloying", "", f"{element} for that metal", f"{weight:.3f}", "g", "if you melt your own"
+    for stage, (least, likely, most) in stage_minutes().items():
+        yield (
+            "time",
+            "",
+            stage,
+            f"{likely:.0f}",
+            "minutes",
+            f"{least:.0f} to {most:.0f}; invented: put your own",
+        )
     for what, low, likely, high in plan.quote.lines:
         yield (
             "price",

@@ -31,7 +31,7 @@ _PART = Kind("", "a share between 0 and 1", "0.12", most=1)
 _PART_OR_NONE = Kind("", "a share between 0 and 1", "0.3", zero=True, most=1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pass:
     """One pass through the mill or one hole of the plate. Lengths in mm, reductions as shares."""
 
@@ -173,26 +173,26 @@ def plan_rolling(
     spent = -math.log1p(-worked) if worked else 0.0
     if hard > between + _SLACK:
         raise NoRoute(
-            f"roll: the strip is to end {end_worked:.0%} worked, but it must be annealed at {anneal_at:.0%}. "
-            "Ask for less hardness."
+            f"roll: the strip is to end {end_worked * 100:.0f} % worked, but it must be annealed at "
+            f"{anneal_at * 100:.0f} %. Ask for less hardness."
         )
     if hard > way + spent + _SLACK:
         raise NoRoute(
-            f"roll: from {start:g} to {finish:g} mm works the metal {1 - finish / start:.0%}, less than the "
-            f"{end_worked:.0%} it should end with. Start thicker, or ask for less hardness."
+            f"roll: from {start:g} to {finish:g} mm works the metal {(1 - finish / start) * 100:.0f} %, "
+            f"less than the {end_worked * 100:.0f} % it should end with. Start thicker, or ask for less "
+            "hardness."
         )
     if hard > way + _SLACK and spent + way > between + _SLACK:
         raise NoRoute(
-            f"roll: the strip must be annealed on the way, and from {start:g} to {finish:g} mm works it only "
-            f"{1 - finish / start:.0%} after that, less than the {end_worked:.0%} it should end with. "
-            "Start thicker."
+            f"roll: the strip must be annealed on the way, and from {start:g} to {finish:g} mm works it "
+            f"only {(1 - finish / start) * 100:.0f} % after that, less than the {end_worked * 100:.0f} % "
+            "it should end with. Start thicker."
         )
     least = max(1, math.ceil(way / min(one, between) - _SLACK))
     if least > _MOST_PASSES:
         raise NoRoute(
             f"roll: from {start:g} to {finish:g} mm takes more than {_MOST_PASSES} passes within these "
-            "limits. "
-            "Let a pass take more, for example 0.12."
+            "limits. Let a pass take more, for example 0.12."
         )
     for count in range(least, least + 3):
         for runs in range(max(1, math.ceil(way / between - _SLACK)), count + 1):
@@ -270,7 +270,12 @@ def _rolled(start: float, finish: float, split: list[tuple[bool, int, float]], w
 
 
 def on_mill_steps(
-    start: float, passes: list[Pass], step: float, pass_reduction: float, anneal_at: float
+    start: float,
+    passes: list[Pass],
+    step: float,
+    pass_reduction: float,
+    anneal_at: float,
+    end_worked: float = 0.0,
 ) -> list[Pass]:
     """The same passes with the mill set to whole steps, where that keeps every limit; else as they are."""
     if not passes:
@@ -282,7 +287,7 @@ def on_mill_steps(
         sizes[at] = round(min(math.floor(sizes[at] / step + 0.5), highest) * step, 6)
     rounded = _at_sizes(start, sizes, passes)
     kept = all(0 < p.reduction <= pass_reduction + _SLACK and p.since_anneal <= anneal_at for p in rounded)
-    return rounded if kept else passes
+    return rounded if kept and rounded[-1].since_anneal >= end_worked - _SLACK else passes
 
 
 def _at_sizes(start: float, sizes: Sequence[float], passes: Sequence[Pass]) -> list[Pass]:
@@ -300,8 +305,7 @@ def _check_end(worked: float, end_worked: float, by: str, start: float, finish: 
     if worked < end_worked - _SLACK:
         raise NoRoute(
             f"{by}: from {start:g} to {finish:g} mm does not work the metal, so it cannot end "
-            f"{end_worked:.0%} worked. "
-            "Start larger."
+            f"{end_worked * 100:.0f} % worked. Start larger."
         )
 
 
@@ -401,13 +405,13 @@ def _why_no_route(
         if after < before * limit * (1 - _SLACK):
             taken = 1 - (after / before) ** 2
             return (
-                f"draw: from {before:g} mm the next hole is {after:g} mm, which takes {taken:.0%} of the "
-                "area; "
-                f"the limit is {min(pass_reduction, anneal_at):.0%}. A hole between them is missing."
+                f"draw: from {before:g} mm the next hole is {after:g} mm, which takes {taken * 100:.0f} % "
+                f"of the area; the limit is {(min(pass_reduction, anneal_at)) * 100:.0f} %. A hole between "
+                "them is missing."
             )
     return (
-        f"draw: the wire cannot end {end_worked:.0%} worked with these holes and an anneal at "
-        f"{anneal_at:.0%}. Ask for less."
+        f"draw: the wire cannot end {end_worked * 100:.0f} % worked with these holes and an anneal at "
+        f"{anneal_at * 100:.0f} %. Ask for less."
     )
 
 

@@ -77,8 +77,8 @@ def choose_drill(
         near = " and ".join(f"{d:g} mm" for d in (below, above) if d is not None) or "none at all"
         raise NoDrill(
             f"drill_for: no drill between {post + least:g} and {post + most:g} mm frees a post of {post:g} "
-            "mm; the nearest "
-            f"drills are {near}. Drill under size and open the hole with a broach, or get the drill."
+            f"mm; the nearest drills are {near}. Drill under size and open the hole with a broach, or get "
+            "the drill."
         )
     drill = min(right)
     return drill, drill - post, _steps(drill, drills, step)

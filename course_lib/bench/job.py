@@ -15,6 +15,7 @@ from course_lib.bench.carry import Carried, carry
 from course_lib.bench.choices import Choices, choices_from
 from course_lib.bench.forming import Fold, Pass, on_mill_steps, plan_drawing, plan_rolling, saw_fold
 from course_lib.bench.hole import choose_drill
+from course_lib.bench.lemel import LossBudget, loss_budget
 from course_lib.bench.measuring import Measured, Reading
 from course_lib.bench.metal import composition, fine_metals, mixed_density
 from course_lib.bench.post import yield_when_worked
@@ -124,14 +125,13 @@ class Job:
     @classmethod
     def from_sheet(cls, sheet: Sheet, title: str) -> "Job":
         """A job from a sheet that has been read."""
-        alloy = find("alloys", "alloy", sheet.names["alloy"], "an alloy")["alloy"]
-        gem = find("stones", "gem", sheet.names["gem"], "a stone")["gem"]
         turns = sheet.counts["curl_turns"]
         # turns are read to the nearest eighth
         readings = {**sheet.readings, "curl_turns": Reading(turns, 0.125 / math.sqrt(12), _ALWAYS_KNOWN)}
         claws = int(sheet.counts["claws"])
         choices = choices_from(sheet.choices)
         title = sheet.names.get("title", title)
+        alloy, gem = sheet.names["alloy"], sheet.names["gem"]
         return cls(title, alloy, gem, claws, MappingProxyType(readings), choices, sheet.remarks)
 
     @cached_property
@@ -341,6 +341,22 @@ class Plan:
             yield RESULTS[name][0], part.value, band, pattern.value, agrees
 
     @cached_property
+    def metal_taken(self) -> float:
+        """Metal that all blanks take from the drawer, in g."""
+        return sum(blank.weight_g for blank in self.blanks)
+
+    @cached_property
+    def loss(self) -> LossBudget:
+        """What comes back as offcuts and lemel, and what is lost, as plain numbers in g."""
+        leaves = min(self.plain("metal_weight"), self.metal_taken)
+        found: LossBudget = loss_budget.plain(self.metal_taken, leaves, self.job.choices["lemel_recovered"])
+        return found
+
+    def to_alloy(self) -> dict[str, float]:
+        """Fine metals to melt together, in g by element, if there is no such alloy in the drawer."""
+        return {element: share * self.metal_taken for element, share in composition(self.job.alloy).items()}
+
+    @cached_property
     def minutes(self) -> Any:
         """A row a stage: least, likely and most minutes."""
         stages = price.stage_minutes()
@@ -491,7 +507,7 @@ def _runs(
                     starts[part], stocks[key], alloy.roll_reduction, alloy.anneal_at, 0.0, hard
                 )
                 run = on_mill_steps(
-                    starts[part], rolled, choices["mill_step"], alloy.roll_reduction, alloy.anneal_at
+                    starts[part], rolled, choices["mill_step"], alloy.roll_reduction, alloy.anneal_at, hard
                 )
             else:
                 run = _route(starts[part], stocks[key], holes, alloy.draw_reduction, alloy.anneal_at, hard)

@@ -225,8 +225,7 @@ def density_in_water(
     if np.any(np.less_equal(weight_in_air, weight_in_water)):
         raise Refused(
             f"density_in_water: weight_in_water came as {weight_in_water} g, not less than the "
-            f"{weight_in_air} g in air. "
-            "Water carries part of the weight: read both again."
+            f"{weight_in_air} g in air. Water carries part of the weight: read both again."
         )
     water = water_density.plain(water_temperature)
     return weight_in_air * (water - air_density) / (weight_in_air - weight_in_water) + air_density

@@ -1,15 +1,17 @@
 """Would anyone know? Pattern and duplicate compared, size by size, with what an eye can see."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
-from course_lib.bench.measuring import Measured, guard_band
+from course_lib.bench.measuring import Measured, coverage, effective_freedom, guard_band
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import frame
 from course_lib.bench.units import Angle, Kind, Length, plain, with_units
 
+_LENGTH = Kind("mm", "a length", "size('0.8 mm')")
 _COLUMNS = (
     "size",
     "pattern_mm",
@@ -62,7 +64,8 @@ def compare(
     Raises:
         Refused: no size in common, or one that is not a length.
 
-    Source: guard band on both sides, ISO 14253-1:2017.
+    Source: guard band on both sides, ISO 14253-1:2017; the band of a difference, JCGM 100:2008 5.1.2 and
+    annex G.
 
     >>> from course_lib.bench.units import size
     >>> compare({"claw wire": size("0.80 mm")}, {"claw wire": size("0.83 mm")}, size("500 mm")).verdict[0]
@@ -78,8 +81,8 @@ def compare(
         )
     rows = []
     for name in shared:
-        (value, spread), (other, other_spread) = _pair(name, ours[name]), _pair(name, theirs[name])
-        band = float(np.hypot(spread, other_spread))
+        (value, spread), (other, other_spread) = _read(name, ours[name]), _read(name, theirs[name])
+        band = _band_of_difference(spread, other_spread)
         rows.append((name, value, other, other - value, band, limit, guard_band(other - value, band, limit)))
     return frame(_COLUMNS, rows)
 
@@ -92,9 +95,14 @@ def _lengths(sizes: Any) -> Any:
     return {name: each for name, each in measured.items() if each.value.check("[length]")}
 
 
-def _pair(name: str, size: Any) -> tuple[float, float]:
-    """Value and 95 % band in mm of a length or a `Measured`."""
-    kind = Kind("mm", "a length", "size('0.8 mm')")
+def _read(name: str, size: Any) -> tuple[float, tuple[float, float]]:
+    """A length or a `Measured` in mm: value, and (standard uncertainty, degrees of freedom)."""
     if isinstance(size, Measured):
-        return plain(size.value, kind, name, "compare"), size.expanded(0.95).m_as("mm")
-    return plain(size, kind, name, "compare"), 0.0
+        spread = (float(size.standard_uncertainty.m_as("mm")), size.degrees_of_freedom)
+        return plain(size.value, _LENGTH, name, "compare"), spread
+    return plain(size, _LENGTH, name, "compare"), (0.0, math.inf)
+
+
+def _band_of_difference(ours: tuple[float, float], theirs: tuple[float, float]) -> float:
+    """The 95 % band of a difference, from both (standard uncertainty, degrees of freedom)."""
+    return coverage(effective_freedom([ours, theirs]), 0.95) * math.hypot(ours[0], theirs[0])

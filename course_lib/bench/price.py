@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from course_lib.bench.lemel import loss_budget
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find, practice, rows_of, table_by
 from course_lib.bench.units import Kind, plain
@@ -108,10 +109,6 @@ def quote_plain(
     nut_metal: float = 0.0,
 ) -> Quote:
     """The inner form of `quote`, weights in g."""
-    if leaves > taken:
-        raise Refused(
-            f"quote: metal_in_piece came as {leaves:g} g, more than the {taken:g} g taken. Exchange them?"
-        )
     rate = _choice("labour_rate", labour_rate)
     extra = _choice("overhead", overhead)
     fee = _choice("hallmark_fee", hallmark_fee) if hallmark else 0.0
@@ -141,7 +138,7 @@ def metal_cost(taken: float, leaves: float, fine_shares: Mapping[str, float]) ->
     71.69
     """
     prices = table_by("prices", "metal")
-    back = (taken - leaves) * practice("lemel_recovered")
+    back = loss_budget.plain(taken, leaves, practice("lemel_recovered")).comes_back
     scrap = sum(
         float(prices[m]["price_per_gram_fine"]) * float(prices[m]["scrap_share"]) * share
         for m, share in fine_shares.items()

@@ -139,7 +139,7 @@ def sheet_from_text(text: str) -> Sheet:
             )
         seen[key] = line.row
         if known["kind"] == "name":
-            names[key] = _only_text(line)
+            names[key] = _name(line, key)
         elif known["kind"] == "count":
             counts[key] = _count(line, known)
         else:
@@ -189,8 +189,7 @@ def _columns(header: Sequence[str]) -> dict[str, int]:
         wanted = missing[0] if missing else "readings"
         raise Refused(
             f"The first row has no column '{wanted}'. Its first row is: part, size, unit, instrument, "
-            "readings "
-            "(or reading 1, reading 2, and so on)."
+            "readings (or reading 1, reading 2, and so on)."
         )
     return where
 
@@ -241,6 +240,22 @@ def _only_text(line: _Line) -> str:
             "readings", f"'{line.part}, {line.size}' is empty. Write it in the first column of readings."
         )
     return " ".join(text for _, text in line.cells)
+
+
+# Names that must stand in a table: the table, the column, and what they are called.
+_NAMED = {"alloy": ("alloys", "alloy", "an alloy"), "gem": ("stones", "gem", "a stone")}
+
+
+def _name(line: _Line, key: str) -> str:
+    """What stands in a row of words: a free title, or a name that a table holds."""
+    said = _only_text(line)
+    if key not in _NAMED:
+        return said
+    table, column, called = _NAMED[key]
+    try:
+        return find(table, column, said, called)[column]
+    except Refused as error:
+        raise line.refuse(line.cells[0][0], str(error)) from None
 
 
 def _choice_name(line: _Line) -> str:
@@ -335,8 +350,8 @@ def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma:
         if own != unit:
             raise line.refuse(
                 column,
-                f"{text!r} has a unit of its own, but the row's unit is {line.unit!r}. "
-                "Write all readings of a row in one unit.",
+                f"{text!r} has a unit of its own, but the row's unit is {line.unit!r}. Write all readings "
+                "of a row in one unit.",
             )
         text = tail[1]
     number = _number(line, column, text)
@@ -374,8 +389,8 @@ def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequ
         if least <= middle <= most and not (least <= value <= most and len(values) == 2):
             raise line.refuse(
                 column,
-                f"{value:.4g} {unit} is far from the other readings (about {middle:.4g} {unit}). "
-                "Look for a slipped decimal mark, or read it again.",
+                f"{value:.4g} {unit} is far from the other readings (about {middle:.4g} {unit}). Look for "
+                "a slipped decimal mark, or read it again.",
             )
         raise line.refuse(column, _out_of_reason(line, known, value, unit, least, most))
 
@@ -387,7 +402,7 @@ def _out_of_reason(line: _Line, known: Row, value: float, unit: str, least: floa
     if unit == "mm" and least <= value * 25.4 <= most:
         return (
             f"{value:.4g} mm cannot be right: {usual}. Read as inches it would be {value * 25.4:.2f} mm: "
-            "if it was read in inches, write in in the column 'unit'."
+            "if it was read in inches, write 'in' in the column 'unit'."
         )
     for slip in (10.0, 0.1, 100.0, 0.01):
         if least <= value * slip <= most:

@@ -67,9 +67,8 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
         yield Step(
             "roll and draw",
             f"Roll the {part}'s sheet from {plan.starts[part]:.2f} to {size_text(b.stock_mm)} mm in "
-            f"{len(plan.runs[part])} passes, "
-            f"none over {facts.roll_reduction * 100:.0f} %: {run_text(plan.starts[part], plan.runs[part])} "
-            f"mm.{end}",
+            f"{len(plan.runs[part])} passes, none over {facts.roll_reduction * 100:.0f} %: "
+            f"{run_text(plan.starts[part], plan.runs[part])} mm.{end}",
             ("roll", "anneal"),
             "rolled to",
         )
@@ -79,8 +78,7 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
         yield Step(
             "roll and draw",
             f"Draw the {part} wire from {plan.starts[part]:.2f} to {size_text(b.stock_mm)} mm through "
-            f"{len(plan.runs[part])} holes: "
-            f"{run_text(plan.starts[part], plan.runs[part])} mm.{end}",
+            f"{len(plan.runs[part])} holes: {run_text(plan.starts[part], plan.runs[part])} mm.{end}",
             ("draw",),
             "drawn to",
         )
@@ -91,9 +89,8 @@ def _plate_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "plate and hole",
         f"Bond the template on with instant glue. Saw the disc {plan.plain('plate_blank'):.2f} mm across, "
-        "outside the line; file to "
-        f"{plan.plain('plate_diameter_before_sanding'):.2f} mm. Let the glue go with gentle heat, about "
-        f"{choices['glue_let_go']:.0f} °C.",
+        f"outside the line; file to {plan.plain('plate_diameter_before_sanding'):.2f} mm. Let the glue go "
+        f"with gentle heat, about {choices['glue_let_go']:.0f} °C.",
         ("saw", "glue"),
         "filed to",
     )
@@ -103,8 +100,7 @@ def _plate_steps(plan: Plan) -> Iterator[Step]:
         yield Step(
             "plate and hole",
             f"Punch the middle. Drill {steps} mm in turn. The last frees the {read['post_wire'].value:.2f} "
-            f"mm post by {free:.2f} mm; "
-            "try the post before you open it any further.",
+            f"mm post by {free:.2f} mm; try the post before you open it any further.",
             ("drill",),
             "post slides",
         )
@@ -115,26 +111,25 @@ def _scroll_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "scroll",
         f"Cut the strip {plan.plain('strip_length'):.1f} x {plan.plain('strip_width_before_sanding'):.2f} "
-        "mm. Mark its middle with a dimple "
-        f"{plan.plain('dimple_depth'):.2f} mm deep (a third) and drill {plan.drill:.2f} mm there.",
+        f"mm. Mark its middle with a dimple {plan.plain('dimple_depth'):.2f} mm deep (a third) and drill "
+        f"{plan.drill:.2f} mm there.",
         ("drill",),
         "strip length",
     )
     yield Step(
         "scroll",
         f"Curl both ends inward, {plan.job.readings['curl_turns'].value:g} turns each, "
-        f"{plan.job.readings['curl_inside'].value:.2f} mm inside; "
-        f"a curl is then {plan.plain('curl_over_all'):.2f} mm over all. Leave {plan.plain('riser'):.2f} mm "
-        "straight between curl and fold.",
+        f"{plan.job.readings['curl_inside'].value:.2f} mm inside; a curl is then "
+        f"{plan.plain('curl_over_all'):.2f} mm over all. Leave {plan.plain('riser'):.2f} mm straight "
+        "between curl and fold.",
         (),
         "curls over all",
     )
     yield Step(
         "scroll",
         f"Fold at both ends of the {plan.job.readings['base_length'].value:.2f} mm base: {fold.cuts} saw "
-        "cuts side by side, each "
-        f"{plan.plain('fold_depth'):.2f} mm deep (three quarters), closing {fold.angle_per_cut:.0f}° each. "
-        f"Close until the gap is {plan.plain('curl_gap'):.2f} mm.",
+        f"cuts side by side, each {plan.plain('fold_depth'):.2f} mm deep (three quarters), closing "
+        f"{fold.angle_per_cut:.0f}° each. Close until the gap is {plan.plain('curl_gap'):.2f} mm.",
         ("saw",),
         "gap",
     )
@@ -147,9 +142,8 @@ def _ring_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "ring",
         f"Wind {choices['coil_turns']:g} turns on a {mandrel:.2f} mm mandrel{near}: "
-        f"{plan.plain('coil_length'):.0f} mm of wire, and ends to hold. "
-        f"Saw through with a {choices.ring_blade} blade and close: inside "
-        f"{plan.plain('ring_inside_as_made'):.2f} mm now, "
+        f"{plan.plain('coil_length'):.0f} mm of wire, and ends to hold. Saw through with a "
+        f"{choices.ring_blade} blade and close: inside {plan.plain('ring_inside_as_made'):.2f} mm now, "
         f"{plan.job.readings['ring_inside'].value:.2f} mm when finished.",
         ("saw",),
         "inside",
@@ -161,8 +155,8 @@ def _basket_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "basket",
         f"Mark {claws} grooves on the ring's outside, {plan.plain('groove_spacing'):.2f} mm from one to "
-        "the next, straight across. "
-        f"File each {plan.plain('groove_depth'):.2f} mm deep, leaning {plan.plain('flare'):.1f}° outward.",
+        f"the next, straight across. File each {plan.plain('groove_depth'):.2f} mm deep, leaning "
+        f"{plan.plain('flare'):.1f}° outward.",
         (),
         "spacing",
     )
@@ -178,8 +172,8 @@ def _staple_text(plan: Plan) -> str:
         halves = claws - 2
         return (
             f"Cut one staple {length:.1f} mm and {halves} half {'staple' if halves == 1 else 'staples'} "
-            f"{length / 2:.1f} mm. {bends.capitalize()}; "
-            f"turn the staple in plan to {360 / claws:.0f}° and file the half's end to meet it."
+            f"{length / 2:.1f} mm. {bends.capitalize()}; turn the staple in plan to {360 / claws:.0f}° and "
+            "file the half's end to meet it."
         )
     staples = claws // 2
     gap = plan.plain("crossing_gap")
@@ -215,8 +209,7 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "post",
         f"Post cut to {plan.plain('post_blank'):.1f} mm. After soldering, burnish it or pull it straight "
-        "and twist it half a turn, to stiffen "
-        "the root that the heat left soft.",
+        "and twist it half a turn, to stiffen the root that the heat left soft.",
         (),
     )
     if "notch_depth" in read:
@@ -226,24 +219,23 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "finish",
         f"Papers {', '.join(choices.papers)}, then the mop. Each face loses {choices.sanding:.3f} mm to "
-        "the papers and "
-        f"{choices['polishing']:.3f} mm to the mop. Stop and gauge before the last paper.",
+        f"the papers and {choices['polishing']:.3f} mm to the mop. Stop and gauge before the last paper.",
         ("sand", "polish"),
         "claw wire",
     )
     yield Step(
         "set",
         f"Cut the bearings {plan.plain('bearing_cut'):.2f} mm deep, {plan.plain('girdle_height'):.2f} mm "
-        "over the ring's middle. Look for light "
-        f"under the culet ({plan.plain('culet_clearance'):.2f} mm). Trim the claws to "
-        f"{read['claw_tip'].value:.2f} mm over the girdle and press them down." + _stone_words(plan),
+        f"over the ring's middle. Look for light under the culet ({plan.plain('culet_clearance'):.2f} mm). "
+        f"Trim the claws to {read['claw_tip'].value:.2f} mm over the girdle and press them down."
+        + _stone_words(plan),
         ("set",),
     )
     yield Step(
         "check and trim",
         f"Trim the post last, beside the pattern, to {read['post_length'].value:.2f} mm; round the tip. "
-        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, "
-        f"nut {plan.plain('nut_weight'):.2f} g. Set it beside the pattern at arm's length.",
+        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, nut {plan.plain('nut_weight'):.2f} g. Set "
+        "it beside the pattern at arm's length.",
         ("measure",),
         "weight",
     )

@@ -48,6 +48,11 @@ class Findings:
         found = self.read.get(name) or self.carried.results[name]
         return coverage(max(found.degrees_of_freedom, 1.0)) * found.standard_uncertainty
 
+    def widest(self, name: str) -> float:
+        """What that band cannot be wider than: quick, where most are far inside a limit."""
+        found = self.read.get(name) or self.carried.results[name]
+        return (4.303 if found.degrees_of_freedom >= 2 else 12.707) * found.standard_uncertainty
+
 
 def suspicions(found: Findings) -> list[Remark]:
     """Every remark on a pattern, what stops the job first."""
@@ -70,7 +75,7 @@ def _stone_drops(found: Findings) -> Iterator[Remark]:
 
 
 def _culet(found: Findings) -> Iterator[Remark]:
-    air, band = found.value("culet_clearance"), found.band("culet_clearance")
+    air = found.value("culet_clearance")
     wanted = found.choices["smallest_culet_gap"]
     keys = [
         "base_to_girdle",
@@ -91,7 +96,7 @@ def _culet(found: Findings) -> Iterator[Remark]:
             False,
             _again(*keys),
         )
-    elif air - band <= 0:
+    elif air <= found.widest("culet_clearance") and air - (band := found.band("culet_clearance")) <= 0:
         yield Remark(
             f"The air between culet and crossing is {air:.2f} mm, give or take {band:.2f} mm: it cannot be "
             "told whether it touches.",
@@ -113,7 +118,7 @@ def _stone_shape(found: Findings) -> Iterator[Remark]:
         )
     elif not 0.45 <= depth / diameter <= 0.8:
         yield Remark(
-            f"The stone is {depth / diameter:.0%} as deep as it is wide; 55 to 70 % is usual.",
+            f"The stone is {(depth / diameter) * 100:.0f} % as deep as it is wide; 55 to 70 % is usual.",
             False,
             _again("stone_depth", "stone_diameter"),
         )
@@ -156,8 +161,8 @@ def _claws(found: Findings) -> Iterator[Remark]:
         )
     if found.value("staple_base") < 0:
         yield Remark(
-            "The two bends of a staple meet: there is no straight base between them. "
-            "Bend tighter (claw, bend radius) or look at the ring's size.",
+            "The two bends of a staple meet: there is no straight base between them. Bend tighter (claw, "
+            "bend radius) or look at the ring's size.",
             True,
             _again("ring_inside", "base_to_ring"),
         )
@@ -207,22 +212,21 @@ def _nut(found: Findings) -> Iterator[Remark]:
     if post <= gap:
         yield Remark(
             f"The nut does not grip: the gap between its curls ({gap:.2f} mm) is not less than the post "
-            f"({post:.2f} mm). "
-            "The pattern's own nut may be worn: close the curls of the new one to about nine tenths of the "
-            "post.",
+            f"({post:.2f} mm). The pattern's own nut may be worn: close the curls of the new one to about "
+            "nine tenths of the post.",
             False,
             _again("curl_gap", "post_wire"),
         )
     stress, limit = found.value("grip_stress"), found.strip_yield
     if stress > limit:
         yield Remark(
-            f"The strip would be bent for good: about {stress:.0f} MPa where it yields at about {limit:.0f}. "
-            "Leave a wider gap, or roll the strip thinner.",
+            f"The strip would be bent for good: about {stress:.0f} MPa where it yields at about "
+            f"{limit:.0f}. Leave a wider gap, or roll the strip thinner.",
             False,
             _again("strip_thickness", "curl_gap"),
         )
     fits = found.value("curl_gap") + 2 * found.value("curl_over_all")
-    if abs(fits - found.value("base_length")) > max(0.15 * fits, 3 * found.band("curl_over_all")):
+    if abs(fits - found.value("base_length")) > max(0.15 * fits, found.widest("curl_over_all")):
         yield Remark(
             f"Two curls and the gap between them take {fits:.2f} mm, but the base is "
             f"{found.value('base_length'):.2f} mm long.",
@@ -259,8 +263,8 @@ def _weight(found: Findings, key: str, result: str, called: str) -> Iterator[Rem
         else " No one size explains it: look at the alloy, the kind of stone, and what lay on the balance."
     )
     yield Remark(
-        f"The {called} weighs {weighed.value:.3f} g but its sizes make {worked_out.value:.3f} g, "
-        f"give or take {2 * doubt:.3f} g.{words}",
+        f"The {called} weighs {weighed.value:.3f} g but its sizes make {worked_out.value:.3f} g, give or "
+        f"take {2 * doubt:.3f} g.{words}",
         False,
         (*_again(*(k for _, k in lines if k)), label_of(key)),
     )
@@ -298,16 +302,12 @@ def _materials(found: Findings) -> Iterator[Remark]:
         )
 
 
-# No band is wider than this many standard uncertainties (two readings): spares working out most bands.
-_WIDEST = 12.71
-
-
 def _few_readings(found: Findings) -> Iterator[Remark]:
     known = table_by("sheet_sizes", "key")
     wide = [
         key
         for key, reading in found.read.items()
-        if (limit := max(0.1 * reading.value, 0.1)) < _WIDEST * reading.standard_uncertainty
+        if (limit := max(0.1 * reading.value, 0.1)) < found.widest(key)
         and known.get(key, {}).get("kind") == "length"
         and found.band(key) > limit
     ]

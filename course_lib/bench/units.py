@@ -202,11 +202,23 @@ class Sum:
     def __init__(self, inner: Callable[..., Any]) -> None:
         functools.update_wrapper(self, inner)
         self.plain = inner
-        hints = typing.get_type_hints(inner, include_extras=True)
-        self._result = hints.pop("return", None)
-        self._kinds = {name: kind for name, hint in hints.items() if (kind := kind_of(hint))}
-        self._names = list(inspect.signature(inner).parameters)
-        self._optional = {name for name, hint in hints.items() if type(None) in typing.get_args(hint)}
+
+    @functools.cached_property
+    def _hints(self) -> dict[str, Any]:
+        """The annotations, read at the first call: reading them all at import would take longer than pint."""
+        return typing.get_type_hints(self.plain, include_extras=True)
+
+    @functools.cached_property
+    def _kinds(self) -> dict[str, Kind]:
+        return {n: kind for n, hint in self._hints.items() if n != "return" and (kind := kind_of(hint))}
+
+    @functools.cached_property
+    def _optional(self) -> set[str]:
+        return {name for name, hint in self._hints.items() if type(None) in typing.get_args(hint)}
+
+    @functools.cached_property
+    def _names(self) -> list[str]:
+        return list(inspect.signature(self.plain).parameters)
 
     def __call__(self, *args: Any, **kwargs: Any) -> Any:
         """Check the arguments, run the sum on plain numbers, and put the units back."""
@@ -220,7 +232,7 @@ class Sum:
             else plain(value, self._kinds[key], key, name)
             for key, value in given.items()
         }
-        return dressed(self.plain(**bare), self._result)
+        return dressed(self.plain(**bare), self._hints.get("return"))
 
     def __repr__(self) -> str:
         return f"<the sum {self.plain.__name__}{inspect.signature(self.plain)}>"

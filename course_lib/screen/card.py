@@ -90,7 +90,7 @@ def _first_sheet(plan: Plan) -> Figure:
     bottom = _drawings(axes, piece, y - 2)
     y = _stock_table(axes, plan, bottom - 3)
     _weights_table(axes, plan, bottom - 3)
-    y = min(y, bottom - 3 - 12 * 4.0 - 6)
+    y = min(y, bottom - 3 - 14 * 4.0 - 6)
     letters(axes, LEFT, y - 3, "Templates at true size", 8.5, True)
     all_templates(Placed(axes, LEFT, y - 7, 1), plan, RIGHT - LEFT)
     letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
@@ -177,6 +177,8 @@ def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
         (part, f"{weight:.3f}", f"{band:.3f}", "" if pattern != pattern else f"{pattern:.3f}", agrees)
         for part, weight, band, pattern, agrees in plan.weight_rows()
     ]
+    rows.append(("taken from the drawer", f"{plan.metal_taken:.3f}", "", "", ""))
+    rows.append(("offcuts and lemel to keep", f"{plan.loss.comes_back:.3f}", "", "", ""))
     head = ("part", "planned", "+/-", "pattern", "agrees")
     return table(axes, x, y - 4, (27, 10.5, 8, 10, 9.5), head, rows, 6.2, 4.0)
 
