@@ -113,10 +113,10 @@ def quote_plain(
     extra = _choice("overhead", overhead)
     fee = _choice("hallmark_fee", hallmark_fee) if hallmark else 0.0
     stages = stage_minutes() if minutes is None else minutes
-    metal = metal_cost(taken, leaves, fine_shares)
+    metal, swing = metal_cost(taken, leaves, fine_shares), practice("price_swing")
     labour = [sum(m[i] for m in stages.values()) / 60 * rate for i in range(3)]
     lines = (
-        ("metal used, less what comes back", metal * 0.97, metal, metal * 1.05),
+        ("metal used, less what comes back", metal * (1 - swing), metal, metal * (1 + swing)),
         ("stone", stone_price, stone_price, stone_price),
         ("bench time", labour[0], labour[1], labour[2]),
         ("overhead", labour[0] * extra, labour[1] * extra, labour[2] * extra),
@@ -160,11 +160,14 @@ def hallmark_needed(metal: str, weight: float, country: str = "UK") -> bool:
 
     Args:
         metal: gold, silver, platinum or palladium.
-        weight: of the precious metal in g.
+        weight: of the precious metal, as a plain number in g.
         country: only ``"UK"`` is known here; elsewhere ask your assay office.
 
     Returns:
-        True at the limit and above it.
+        True at the limit and above it. That the metal is of the least fineness is taken for granted.
+
+    Raises:
+        Refused: a metal or a country that the table does not hold, or a weight that is no number.
 
     Source: Hallmarking Act 1973, Schedule 1 Part II paragraph 12, as amended: exempt if less than 1 g
     of gold or palladium, 7.78 g of silver, 0.5 g of platinum, and of minimum fineness.
@@ -176,5 +179,6 @@ def hallmark_needed(metal: str, weight: float, country: str = "UK") -> bool:
         raise Refused(
             f"country came as {country!r}; only the UK's limits are in the table. Ask your assay office."
         )
+    plain(weight, _PLAIN, "weight", "hallmark_needed")
     limit = float(find("hallmark_limits", "metal", metal, "a precious metal")["exempt_below_g"])
     return weight >= limit

@@ -62,7 +62,7 @@ def mandrel_for(
         The mandrel's diameter in mm.
 
     Raises:
-        Refused: a kerf wider than a tenth of the ring's way round; that is no saw.
+        Refused: a kerf wider than a sixth of the ring's way round; that is no saw.
 
     Formula: pi (M (1 + s) + w) - kerf = pi (D + w); the wire falls out of it.
 
@@ -70,7 +70,7 @@ def mandrel_for(
     >>> print(f"{mandrel_for(size('4 mm'), size('0.9 mm'), size('0.22 mm'), 0.02):.3f~P}")
     3.990 mm
     """
-    if np.any(np.greater(kerf, 0.1 * np.pi * (inside_diameter + wire))):
+    if np.any(np.greater(kerf, np.pi / 6 * (inside_diameter + wire))):
         raise Refused(
             f"mandrel_for: kerf came as {kerf} mm; a saw takes a few tenths, for example size('0.22 mm')."
         )

@@ -1,7 +1,7 @@
 """Paper: a page measured in millimetres, with pencil lines, dimensions and lettering.
 
 Conventions follow ISO 128 and 129 where they fit: thick outlines, thin dimension lines with the
-figure above the line, long-dash-dot centre lines, thin hatching at 45 degrees.
+figure above the line, long-dash-dot centre lines.
 """
 
 from __future__ import annotations
@@ -50,14 +50,14 @@ class Placed:
 
     def outline(
         self, points: Any, fill: str | None = None, width: float = OUTLINE, ink: str = INK,
-        hatch: str | None = None, dashed: bool = False, layer: float = 2,
+        dashed: bool = False, layer: float = 2,
     ) -> None:  # fmt: skip
-        """A closed outline, filled, hatched or open."""
+        """A closed outline, filled or open."""
         self.axes.add_patch(
             Polygon(
                 self.at(points), closed=True, fill=fill is not None, facecolor=fill or "none", edgecolor=ink,
-                linewidth=width, hatch=hatch, linestyle=(0, (4, 2)) if dashed else "-", zorder=layer,
-                joinstyle="round", hatch_linewidth=0.3,
+                linewidth=width, linestyle=(0, (4, 2)) if dashed else "-", zorder=layer,
+                joinstyle="round",
             )
         )  # fmt: skip
 

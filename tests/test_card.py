@@ -1,0 +1,212 @@
+"""The bench card: true to size, complete, kind to whoever prints it, and never half written."""
+
+import csv
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
+from pypdf import PdfReader
+
+from course_lib.bench.job import Job, Plan
+from course_lib.bench.refusals import Refused
+from course_lib.bench.steps import bench_steps, caution_text
+from course_lib.bench.tables import data_folder
+from course_lib.commands import card
+from course_lib.screen import outlines
+from course_lib.screen.card import card_pages
+from course_lib.screen.paper import A4, Placed, new_page
+from course_lib.screen.part_drawings import words_of
+from course_lib.screen.templates import BAR, all_templates, scale_bar
+
+DEMOS = [data_folder() / f"demo-{n}-claws.csv" for n in ("three", "four", "six")]
+POINT = 25.4 / 72
+
+
+@pytest.fixture(params=DEMOS, ids=lambda path: path.stem, name="plan")
+def _plan(request) -> Plan:
+    return Job.load(request.param).plan()
+
+
+def text_of(path: Path) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(path).pages).split())
+
+
+def test_the_card_is_a_page_or_two_of_a4(plan: Plan, tmp_path: Path) -> None:
+    pages = PdfReader(plan.card(tmp_path / "card.pdf")).pages
+    assert len(pages) == 2
+    for page in pages:
+        size = (float(page.mediabox.width) * POINT, float(page.mediabox.height) * POINT)
+        assert size == pytest.approx(A4, abs=0.1)
+
+
+def test_the_scale_bar_is_fifty_millimetres_on_paper() -> None:
+    """The page's axes run in mm over the whole of A4, so page mm are paper mm."""
+    figure, axes = new_page()
+    scale_bar(Placed(axes, 20, 100, 1))
+    FigureCanvasAgg(figure).draw()
+    ends = axes.transData.transform([(20, 100), (20 + BAR, 100)])
+    inches = float(np.hypot(*(ends[1] - ends[0]))) / figure.dpi
+    assert inches * 25.4 == pytest.approx(50.0, abs=1e-6)
+
+
+def test_templates_are_true_to_size(plan: Plan) -> None:
+    _, axes = new_page()
+    all_templates(Placed(axes, 12, 100, 1), plan, 186)
+    spans = [np.ptp(patch.get_xy(), axis=0) for patch in axes.patches]
+    for name in ("plate_blank", "strip_length", "staple_blank", "post_blank"):
+        assert any(span[0] == pytest.approx(plan.plain(name), abs=1e-6) for span in spans), name
+    way_round = np.pi * (plan.job.readings["ring_inside"].value + 2 * plan.job.readings["ring_wire"].value)
+    assert any(span[0] == pytest.approx(way_round) for span in spans)
+
+
+def test_drawings_are_to_scale_and_meet_where_metal_meets(plan: Plan) -> None:
+    """Outlines measured again with a ruler: widths, lengths, and distances that must be a wire apart."""
+    piece = outlines.piece_of(plan)
+    staple = outlines.staple(piece)
+    middle = outlines.claw_middle(piece)
+    along = np.hypot(*np.diff(middle, axis=0).T).sum() * 2
+    tips = 2 * piece.tip / np.cos(piece.lean)
+    assert along == pytest.approx(plan.plain("staple_length") + tips, rel=2e-3)
+    assert np.ptp(staple[:, 0]) == pytest.approx(plan.plain("claw_spread"), rel=0.15)
+    at_ring = np.interp(0, middle[-2:, 1], middle[-2:, 0])
+    outside = piece.ring_inside / 2 + piece.ring_wire
+    assert at_ring - piece.claw / 2 == pytest.approx(outside - piece.groove)
+    post = outlines.post_outline(piece)
+    assert post[:, 1].max() == pytest.approx(-piece.base - piece.claw / 2)
+    assert np.ptp(post[:, 1]) == pytest.approx(piece.post_length)
+    stone = outlines.stone_outline(piece)
+    assert np.ptp(stone[:, 0]) == pytest.approx(piece.stone)
+    assert np.ptp(stone[:, 1]) == pytest.approx(piece.depth)
+    air = stone[:, 1].min() - (-piece.base + piece.claw / 2)
+    assert air == pytest.approx(plan.plain("culet_clearance"))
+    curl = outlines.curl_middle(piece)
+    assert curl[:, 0].min() - piece.strip / 2 == pytest.approx(piece.gap / 2, abs=1e-6)
+    assert np.ptp(curl[:, 0]) + piece.strip == pytest.approx(plan.plain("curl_over_all"), rel=0.02)
+    assert curl[:, 1].min() - piece.strip / 2 == pytest.approx(piece.strip, abs=0.05)  # rests on the base
+
+
+def test_nothing_on_the_card_runs_off_the_page_or_over_its_neighbour(plan: Plan) -> None:
+    for figure in card_pages(plan):
+        FigureCanvasAgg(figure).draw()
+        page = figure.bbox
+        boxes = [Text.get_window_extent(t) for t in figure.axes[0].texts if t.get_text()]
+        for box in boxes:
+            assert box.x0 >= page.x0 + 5 and box.x1 <= page.x1 - 5
+            assert box.y0 >= page.y0 + 5 and box.y1 <= page.y1 - 5
+        shrunk = [box.shrunk(0.92, 0.75) for box in boxes]
+        crossing = [
+            (i, j) for i, a in enumerate(shrunk) for j, b in enumerate(shrunk[:i]) if a.overlaps(b)
+        ]  # fmt: skip
+        texts = [t.get_text() for t in figure.axes[0].texts if t.get_text()]
+        assert not crossing, [(texts[i], texts[j]) for i, j in crossing]
+
+
+def test_the_card_says_everything_a_bench_needs(plan: Plan, tmp_path: Path) -> None:
+    text = text_of(plan.card(tmp_path / "card.pdf"))
+    for word in (
+        "Stock",
+        "Weights",
+        "Templates",
+        "50 mm",
+        "Roll and draw",
+        "Solder",
+        "Set",
+        "Made by",
+        "really",
+    ):
+        assert word in text
+    assert plan.job.title in text and plan.job.alloy in text
+    for step in bench_steps(plan):
+        assert step.text[:30].strip() in text
+        for name in step.cautions:
+            assert caution_text(name, short=True)[:25] in text
+    assert "qualified person" in text
+
+
+def test_the_card_prints_in_black_and_white(plan: Plan) -> None:
+    for figure in card_pages(plan):
+        for artist in [*figure.axes[0].lines, *figure.axes[0].texts]:
+            colour = artist.get_color()
+            assert colour == "black" or re.fullmatch(r"0\.\d+", colour), colour
+
+
+def test_the_drawing_is_said_in_words(plan: Plan) -> None:
+    words = words_of(outlines.piece_of(plan))
+    assert (
+        f"{plan.job.claws} claws" in words
+        and f"{plan.job.readings['post_length'].value:.2f} mm long" in words
+    )
+
+
+def test_the_cut_list_opens_as_a_table(plan: Plan, tmp_path: Path) -> None:
+    path = plan.card(tmp_path / "card.csv")
+    assert path.read_bytes().startswith(b"\xef\xbb\xbf")
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert {"stock", "sizes", "passes", "solder", "weights", "price"} <= {row["section"] for row in rows}
+    assert all(None not in row and None not in row.values() for row in rows)
+    staple = next(row for row in rows if row["what"] == "staple blank")
+    assert float(staple["value"]) == pytest.approx(plan.plain("staple_blank"), abs=5e-4)
+
+
+def test_a_title_that_a_spreadsheet_would_run_is_made_harmless(tmp_path: Path) -> None:
+    text = (data_folder() / "demo-four-claws.csv").read_text(encoding="utf-8")
+    text = text.replace("fine balance,0.435,0.434,0.435", "fine balance,0.9,0.9,0.9")
+    plan = Job.from_text(text).plan()
+    path = plan.card(tmp_path / "card.csv")
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        assert all(not cell.startswith(("=", "@", "+")) for row in csv.reader(file) for cell in row if cell)
+
+
+def test_the_same_plan_makes_the_same_card(tmp_path: Path) -> None:
+    first, second = (Job.load(DEMOS[0]).plan().card(tmp_path / f"{n}.pdf").read_bytes() for n in "ab")
+    assert first == second
+
+
+# --- the command --------------------------------------------------------------------------------------
+
+
+def test_the_command_writes_a_card_and_says_where(tmp_path: Path, capsys) -> None:
+    assert card([str(DEMOS[1]), "-o", str(tmp_path / "card.pdf")]) == 0
+    assert "card.pdf" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"\x00\x01", b"part,size,unit,instrument,readings\npost,wire,mm,micrometer,-1\n"]
+)
+def test_a_failed_run_says_why_and_leaves_the_old_card_alone(tmp_path: Path, content: bytes, capsys) -> None:
+    sheet, old = tmp_path / "sheet.csv", tmp_path / "card.pdf"
+    sheet.write_bytes(content)
+    old.write_bytes(b"the old card")
+    assert card([str(sheet), "-o", str(old)]) == 2
+    said = capsys.readouterr().err
+    assert said.strip() and "Traceback" not in said
+    assert old.read_bytes() == b"the old card"
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["card.pdf", "sheet.csv"]
+
+
+def test_a_card_that_cannot_be_written_is_said(tmp_path: Path, capsys) -> None:
+    blocked = tmp_path / "a-file"
+    blocked.write_text("in the way")
+    for out in (blocked / "card.pdf", tmp_path / "nowhere" / "card.pdf", tmp_path / "card.docx", DEMOS[1]):
+        assert card([str(DEMOS[1]), "-o", str(out)]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+    with pytest.raises(Refused, match=r"\.csv or \.pdf"):
+        Job.load(DEMOS[1]).plan().card(tmp_path / "card.docx")
+
+
+def test_the_whole_command_ends_with_code_two_and_a_sentence(tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text("part,size,unit,instrument,readings\npost,wire,mm,micrometer,0.03\n")
+    run = subprocess.run(
+        [sys.executable, "-m", "course_lib", "card", str(sheet), "-o", str(tmp_path / "card.pdf")],
+        cwd=data_folder().parent, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert run.returncode == 2, run.stderr
+    assert "Row 2" in run.stderr and "Traceback" not in run.stderr
+    assert not (tmp_path / "card.pdf").exists()
