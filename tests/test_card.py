@@ -60,8 +60,9 @@ def test_templates_are_true_to_size(plan: Plan) -> None:
     spans = [np.ptp(patch.get_xy(), axis=0) for patch in axes.patches]
     for name in ("plate_blank", "strip_length", "staple_blank", "post_blank"):
         assert any(span[0] == pytest.approx(plan.plain(name), abs=1e-6) for span in spans), name
-    way_round = np.pi * (plan.job.readings["ring_inside"].value + 2 * plan.job.readings["ring_wire"].value)
-    assert any(span[0] == pytest.approx(way_round) for span in spans)
+    polish = plan.job.choices["polishing"]  # the band goes round the ring before the mop
+    outside = plan.job.readings["ring_inside"].value + 2 * (plan.job.readings["ring_wire"].value + polish)
+    assert any(span[0] == pytest.approx(np.pi * outside) for span in spans)
 
 
 def test_drawings_are_to_scale_and_meet_where_metal_meets(plan: Plan) -> None:
@@ -114,10 +115,10 @@ def test_the_card_says_everything_a_bench_needs(plan: Plan, tmp_path: Path) -> N
         "Templates",
         "50 mm",
         "Roll and draw",
-        "Solder",
+        "solder",
         "Set",
         "Made by",
-        "really",
+        "measured",
     ):
         assert word in text
     assert plan.job.title in text and plan.job.alloy in text
@@ -151,7 +152,7 @@ def test_the_cut_list_opens_as_a_table(plan: Plan, tmp_path: Path) -> None:
     assert {"stock", "sizes", "passes", "solder", "weights", "price"} <= {row["section"] for row in rows}
     assert all(None not in row and None not in row.values() for row in rows)
     staple = next(row for row in rows if row["what"] == "staple blank")
-    assert float(staple["value"]) == pytest.approx(plan.plain("staple_blank"), abs=5e-4)
+    assert float(staple["value"]) == pytest.approx(plan.plain("staple_blank"), abs=5e-3)
 
 
 def test_a_title_that_a_spreadsheet_would_run_is_made_harmless(tmp_path: Path) -> None:

@@ -40,6 +40,7 @@ RANGES = {
     ("elements", "density_g_cm3"): (2, 23),
     ("hallmark_limits", "exempt_below_g"): (0.4, 10),
     ("instruments", "resolution"): (0.0005, 1),
+    ("instruments", "reads_low_by"): (0, 0.05),
     ("instruments", "instrument_uncertainty"): (0.0003, 0.3),
     ("minutes", "minutes_least"): (1, 240),
     ("minutes", "minutes_likely"): (1, 240),

@@ -16,10 +16,15 @@ from course_lib.bench.measuring import Reading
 
 @dataclass(frozen=True)
 class Carried:
-    """Results with their doubt. `shares[i, j]` is how far input j moves result i (same unit as i)."""
+    """Results with their doubt.
+
+    `doubts` is how far each input was moved; `shares` is, for each result, how far each input moved it,
+    in the order of `inputs`.
+    """
 
     results: Mapping[str, Reading]
     inputs: tuple[str, ...]
+    doubts: Mapping[str, float]
     shares: Mapping[str, Any]
 
     def largest_share(self, result: str, most: int = 3) -> list[tuple[str, float]]:
@@ -79,4 +84,6 @@ def carry(
             wanted, table[:, 0].tolist(), np.sqrt(variance).tolist(), freedom.tolist(), strict=True
         )
     }
-    return Carried(results, names, dict(zip(wanted, halves, strict=True)))
+    return Carried(
+        results, names, dict(zip(names, doubts.tolist(), strict=True)), dict(zip(wanted, halves, strict=True))
+    )

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import math
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -37,8 +38,9 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
         )
     for planned in plan.sizes.values():
         value, unit = planned.value, f"{planned.value.units:~P}"
-        band = 2 * planned.standard_uncertainty.m
-        yield "sizes", "", planned.label, f"{value.m:.3f}", unit, f"+/- {band:.3f} (95 %)"
+        band = planned.expanded().m
+        digits = _decimals(band)
+        yield "sizes", "", planned.label, f"{value.m:.{digits}f}", unit, f"+/- {band:.{digits}f} (95 %)"
     yield (
         "sizes",
         "back plate",
@@ -100,6 +102,11 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
         "money",
         f"{plan.quote.low:.2f} to {plan.quote.high:.2f}",
     )
+
+
+def _decimals(band: float) -> int:
+    """Decimals worth writing: two figures of the doubt, three decimals at most."""
+    return 3 if band <= 0 else min(3, max(0, 1 - math.floor(math.log10(band))))
 
 
 def _joint_note(solder: str, count: int, volume: float, shield: tuple[str, ...]) -> str:

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
-import numpy as np
-
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import practice, rows_of, table_by
 from course_lib.bench.units import Factor, Kind, Length, LengthOrNone, Share, plain, quantity, with_units
@@ -92,17 +90,12 @@ def stock_size(finished: Length, removal: LengthOrNone, faces: Factor = 2) -> Le
     Returns:
         The size before, in mm.
 
-    Raises:
-        Refused: a number of faces other than 1 or 2.
-
     Formula: finished + faces x removal.
 
     >>> from course_lib.bench.units import size
     >>> print(f"{stock_size(size('0.5 mm'), removal(['P400', 'P1000', 'P2500'])):.3f~P}")
     0.541 mm
     """
-    if np.any(np.not_equal(faces, 1) & np.not_equal(faces, 2)):
-        raise Refused(f"stock_size: faces came as {faces:g}; papers work on 1 face or on both, 2.")
     return finished + faces * removal
 
 

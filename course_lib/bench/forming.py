@@ -117,7 +117,7 @@ def draw(
     >>> from course_lib.bench.units import size
     >>> plate = [size(f"{d} mm") for d in ("0.8", "0.85", "0.9", "0.95", "1.0")]
     >>> list(draw(size("1.0 mm"), size("0.8 mm"), plate, 0.20, 0.5).diameter_mm)
-    [0.95, 0.85, 0.8]
+    [0.9, 0.85, 0.8]
     """
     passes = plan_drawing(
         plain(start, _LENGTH, "start", "draw"),
@@ -349,33 +349,47 @@ def plan_drawing(
 _Way = tuple[int, int, tuple[int, ...]]
 
 
+# passes, anneals, unevenness of the runs between anneals, unevenness of the passes
+_Cost = tuple[int, int, float, float]
+
+
 def _best_route(
     sizes: Sequence[float], shrink: float, tire: float, soft_at_start: float, hard_from: float
 ) -> list[tuple[int, bool]] | None:
-    """Fewest passes, then fewest anneals, as (index of the size, annealed before it) pairs."""
+    """Fewest passes, then fewest anneals, then the evenest spacing of anneals and passes.
+
+    Given as (index of the size, annealed before it) pairs. Evenness is the sum of the squares of the
+    logarithms of the runs between anneals, then of the passes: least where they are alike.
+    """
     last = len(sizes) - 1
     upward = [-s for s in sizes]
+    logs = [math.log(s) for s in sizes]
+    log_soft = math.log(soft_at_start)
     # state: (place on the plate, place of the last anneal, -1 for "before the start")
-    best: dict[tuple[int, int], tuple[int, int]] = {(0, -1): (0, 0)}
+    best: dict[tuple[int, int], _Cost] = {(0, -1): (0, 0, 0.0, 0.0)}
     came: dict[tuple[int, int], tuple[tuple[int, int], bool]] = {}
     layer = [(0, -1)]
     while layer:
-        following: dict[tuple[int, int], tuple[int, int]] = {}
+        following: dict[tuple[int, int], _Cost] = {}
         for here in layer:
             place, soft = here
-            passes, anneals = best[here]
+            passes, anneals, runs, steps = best[here]
             for anneal in (False, True):
                 origin = sizes[place] if anneal else (soft_at_start if soft < 0 else sizes[soft])
                 floor = max(sizes[place] * shrink, origin * tire) * (1 - _SLACK)
+                run = ((log_soft if soft < 0 else logs[soft]) - logs[place]) ** 2 if anneal else 0.0
                 for to in range(place + 1, bisect.bisect_right(upward, -floor)):
                     there = (to, place if anneal else soft)
-                    cost = (passes + 1, anneals + anneal)
-                    if there not in best and (there not in following or cost < following[there]):
+                    if there in best:
+                        continue
+                    step = (logs[place] - logs[to]) ** 2
+                    cost = (passes + 1, anneals + anneal, runs + run, steps + step)
+                    if there not in following or cost < following[there]:
                         following[there] = cost
                         came[there] = (here, anneal)
         best.update(following)
         done = [
-            (cost, state)
+            ((cost[0], cost[1], cost[2] + _last_run(sizes, state, soft_at_start), cost[3]), state)
             for state, cost in following.items()
             if state[0] == last
             and (soft_at_start if state[1] < 0 else sizes[state[1]]) >= hard_from * (1 - _SLACK)
@@ -384,12 +398,18 @@ def _best_route(
             state = min(done)[1]
             route: list[tuple[int, bool]] = []
             while state in came:
-                before, anneal = came[state]
+                earlier, anneal = came[state]
                 route.append((state[0], anneal))
-                state = before
+                state = earlier
             return route[::-1]
         layer = list(following)
     return None
+
+
+def _last_run(sizes: Sequence[float], state: tuple[int, int], soft_at_start: float) -> float:
+    """How uneven the run since the last anneal is."""
+    place, soft = state
+    return math.log((soft_at_start if soft < 0 else sizes[soft]) / sizes[place]) ** 2
 
 
 def _why_no_route(

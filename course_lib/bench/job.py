@@ -16,7 +16,7 @@ from course_lib.bench.choices import Choices, choices_from
 from course_lib.bench.forming import Fold, Pass, on_mill_steps, plan_drawing, plan_rolling, saw_fold
 from course_lib.bench.hole import choose_drill
 from course_lib.bench.lemel import LossBudget, loss_budget
-from course_lib.bench.measuring import Measured, Reading
+from course_lib.bench.measuring import Measured, Reading, coverage, difference_band
 from course_lib.bench.metal import composition, fine_metals, mixed_density
 from course_lib.bench.post import yield_when_worked
 from course_lib.bench.refusals import NoDrill, NoRoute, NoSolder, Refused
@@ -34,10 +34,11 @@ SETTING_JOINTS = (
     ("claws to ring", "groove_area"),
     ("post", "post_area"),
 )
-NUT_JOINTS = (("scroll to plate", "scroll_area"),)
+NUT_JOINTS = (("folds", "fold_area"), ("scroll to plate", "scroll_area"))
 
 # Ring and crossed staples are soldered apart; from the third heat on all is in the fire together.
 SETTING_FIRES = ((), (), (0, 1), (0, 1, 2))
+NUT_FIRES = ((), (0,))
 
 # Stocks: what is rolled or drawn, the size that is worked, and the choice that asks for hardness.
 ROLLED = (("back plate", "plate_thickness", None), ("scroll", "strip_thickness", "spring_hardness"))
@@ -86,8 +87,8 @@ class Blank:
 class Job:
     """A measured pattern, ready to plan.
 
-    `readings` are in mm and g by the keys of data/sheet_sizes.csv; `remarks` is what was noticed while
-    reading the sheet.
+    `readings` are in mm and g by the keys of data/sheet_sizes.csv; `shared` names the gauge of each and
+    its own standard uncertainty; `remarks` is what was noticed while reading the sheet.
     """
 
     title: str
@@ -96,6 +97,7 @@ class Job:
     claws: int
     readings: Mapping[str, Reading]
     choices: Choices
+    shared: Mapping[str, tuple[str, float]]
     remarks: tuple[str, ...] = ()
 
     @classmethod
@@ -132,7 +134,7 @@ class Job:
         choices = choices_from(sheet.choices)
         title = sheet.names.get("title", title)
         alloy, gem = sheet.names["alloy"], sheet.names["gem"]
-        return cls(title, alloy, gem, claws, MappingProxyType(readings), choices, sheet.remarks)
+        return cls(title, alloy, gem, claws, MappingProxyType(readings), choices, sheet.shared, sheet.remarks)
 
     @cached_property
     def measured(self) -> Mapping[str, Measured]:
@@ -311,7 +313,7 @@ class Plan:
         one = pallion_volume.plain(choices["pallion_side"], choices["pallion_thickness"])
         areas = dict(SETTING_JOINTS + NUT_JOINTS)
         claws = self.job.claws
-        places = {"claws to ring": claws, "crossing": butt_joints(claws)}
+        places = {"claws to ring": claws, "crossing": butt_joints(claws), "folds": 2}
         for piece, heats in (("setting", self.setting_heats), ("nut", self.nut_heats)):
             for heat in heats:
                 needed = joint_solder.plain(
@@ -332,11 +334,11 @@ class Plan:
         for name in WEIGHED_PARTS:
             part = self.carried.results[name]
             pattern = self.job.readings.get({"earring_weight": "weight"}.get(name, name))
-            band = 2 * part.standard_uncertainty
+            band = coverage(part.degrees_of_freedom) * part.standard_uncertainty
             if pattern is None:
                 yield RESULTS[name][0], part.value, band, math.nan, ""
                 continue
-            both = 2 * math.hypot(part.standard_uncertainty, pattern.standard_uncertainty)
+            both = difference_band(part, pattern)
             agrees = "yes" if abs(pattern.value - part.value) <= both else "no"
             yield RESULTS[name][0], part.value, band, pattern.value, agrees
 
@@ -348,7 +350,7 @@ class Plan:
     @cached_property
     def loss(self) -> LossBudget:
         """What comes back as offcuts and lemel, and what is lost, as plain numbers in g."""
-        leaves = min(self.plain("metal_weight"), self.metal_taken)
+        leaves = metal_without_solder(self.carried, self.metal_taken)
         found: LossBudget = loss_budget.plain(self.metal_taken, leaves, self.job.choices["lemel_recovered"])
         return found
 
@@ -406,34 +408,41 @@ def make_plan(job: Job) -> Plan:
     starts = _starts(job)
     runs = _runs(stocks, starts, alloy, choices, remarks)
     drill, drill_steps = _drill(read["post_wire"], choices, remarks)
+    fold = _fold(rough, choices)
     fixed = Fixed(
         job.claws,
         choices,
-        stocks["ring_wire"],
         drill,
+        fold.cuts,
         alloy.elastic_modulus,
         alloy.yield_soft,
         _worked_yield(runs["post"], alloy),
     )
     gravity, cut = _stone_readings(job.gem)
     doubted = {
-        **job.readings,
+        **_own_doubts(job),
         "density": Reading(alloy.density, alloy.density_doubt, _ALWAYS_KNOWN),
         "specific_gravity": gravity,
         "stone_factor": cut,
     }
-    carried = carry(lambda moved: work_out(moved, fixed), doubted, RESULTS)
+    gauge_of = {key: gauge for key, (gauge, _) in job.shared.items() if key in job.readings}
+
+    def sums(moved: Mapping[str, Any]) -> dict[str, Any]:
+        together = {key: moved[key] + moved[gauge] for key, gauge in gauge_of.items()}
+        return work_out({**moved, **together}, fixed)
+
+    carried = carry(sums, doubted, RESULTS)
     stone = table_by("stones", "gem")[job.gem]
-    findings = Findings(
-        doubted, carried, job.claws, choices, alloy.row, stone, _worked_yield(runs["scroll"], alloy)
-    )
+    read_and_known = {**doubted, **job.readings}
+    strip_yield = _worked_yield(runs["scroll"], alloy)
+    findings = Findings(read_and_known, carried, job.claws, choices, alloy.row, stone, strip_yield)
     remarks += suspicions(findings)
     solders = solders_for(job.alloy)
     margin = choices["solder_margin"]
     setting = _heats(SETTING_JOINTS, SETTING_FIRES, solders, alloy.solidus, margin, remarks)
-    # the gentlest heat for the nut, so that the curls keep their spring
-    easiest = sorted(solders, key=lambda s: s.flow_degC)[:1]
-    nut = _heats(NUT_JOINTS, ((),), easiest, alloy.solidus, margin, remarks)
+    # the two gentlest solders for the nut, so that the curls keep more of their spring
+    easiest = sorted(solders, key=lambda s: s.flow_degC)[:2]
+    nut = _heats(NUT_JOINTS, NUT_FIRES, easiest, alloy.solidus, margin, remarks)
     blanks = tuple(_blanks(job, carried, rough, stocks, starts, runs, alloy.density))
     return Plan(
         job,
@@ -443,12 +452,27 @@ def make_plan(job: Job) -> Plan:
         starts,
         drill,
         drill_steps,
-        _fold(carried, choices),
+        fold,
         setting,
         nut,
         tuple(sorted(remarks, key=lambda r: not r.stop)),
         *_money(job, carried, blanks),
     )
+
+
+def _own_doubts(job: Job) -> dict[str, Reading]:
+    """Each reading with only the doubt that is its own, and each gauge with the doubt its readings share.
+
+    A gauge that reads a little high reads every wire a little high: that must not average out.
+    """
+    own: dict[str, Reading] = {}
+    for key, reading in job.readings.items():
+        total = reading.standard_uncertainty**2
+        rest = max(total - job.shared.get(key, ("", 0.0))[1] ** 2, 0.0)
+        freedom = reading.degrees_of_freedom * (rest / total) ** 2 if total else reading.degrees_of_freedom
+        own[key] = Reading(reading.value, math.sqrt(rest), max(freedom, 1.0))
+    gauges = {gauge: Reading(0.0, doubt, _ALWAYS_KNOWN) for gauge, doubt in job.shared.values()}
+    return own | gauges
 
 
 def _planned(name: str, found: Reading) -> Planned:
@@ -503,12 +527,7 @@ def _runs(
         run: Sequence[Pass] = ()
         try:
             if (part, key, hardness) in ROLLED:
-                rolled = plan_rolling(
-                    starts[part], stocks[key], alloy.roll_reduction, alloy.anneal_at, 0.0, hard
-                )
-                run = on_mill_steps(
-                    starts[part], rolled, choices["mill_step"], alloy.roll_reduction, alloy.anneal_at, hard
-                )
+                run = _roll_on_steps(starts[part], stocks[key], alloy, choices["mill_step"], hard)
             else:
                 run = _route(starts[part], stocks[key], holes, alloy.draw_reduction, alloy.anneal_at, hard)
         except NoRoute as error:
@@ -517,6 +536,22 @@ def _runs(
             )
         runs[part] = tuple(run)
     return runs
+
+
+def _roll_on_steps(
+    start: float, finish: float, alloy: AlloyFacts, step: float, hard: float
+) -> Sequence[Pass]:
+    """Fewest passes; one or two more where only then every pass can be set on the mill's scale."""
+    limits = (alloy.roll_reduction, alloy.anneal_at)
+    fewest = passes = plan_rolling(start, finish, *limits, 0.0, hard)
+    for more in range(3 if fewest else 0):
+        if more:
+            even = 1 - (finish / start) ** (1 / (len(fewest) + more))
+            passes = plan_rolling(start, finish, min(limits[0], even + 1e-9), limits[1], 0.0, hard)
+        settled = on_mill_steps(start, passes, step, *limits, hard)
+        if settled is not passes:
+            return settled
+    return fewest
 
 
 @cache
@@ -559,10 +594,9 @@ def _heats(
         return ()
 
 
-def _fold(carried: Carried, choices: Choices) -> Fold:
-    found: Fold = saw_fold.plain(
-        choices["fold_angle"], choices.fold_kerf, carried.results["fold_depth"].value
-    )
+def _fold(rough: Mapping[str, float], choices: Choices) -> Fold:
+    depth = choices["fold_share"] * rough["strip_thickness_before_polishing"]
+    found: Fold = saw_fold.plain(choices["fold_angle"], choices.fold_kerf, depth)
     return found
 
 
@@ -608,10 +642,18 @@ def _blanks(
         yield blank(part, "wire", number, key, length, stocks[key])
 
 
+def metal_without_solder(carried: Carried, taken: float) -> float:
+    """Drawer metal that ends in earring and nut, in g; solder comes out of its own box."""
+    metal, *solder = (
+        carried.results[name].value for name in ("metal_weight", "solder_weight", "nut_solder_weight")
+    )
+    return min(metal - sum(solder), taken)
+
+
 def _money(job: Job, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Quote, bool]:
     """The quote, and whether the piece is heavy enough for a hallmark."""
     taken = sum(b.weight_g for b in blanks)
-    leaves = min(carried.results["metal_weight"].value, taken)
+    leaves = metal_without_solder(carried, taken)
     facts = alloy_facts(job.alloy)
     hallmark = price.hallmark_needed(facts.row["metal"], leaves)
     asked = price.quote_plain(taken, leaves, fine_metals(job.alloy), hallmark=hallmark)

@@ -235,6 +235,18 @@ def _continued(x: float, a: float, b: float) -> float:
     return value
 
 
+def difference_band(one: Reading, other: Reading, confidence: float = 0.95) -> float:
+    """Half the width of the band of a difference between two independent values.
+
+    Source: JCGM 100:2008 5.1.2, G.4.1 and annex G.
+
+    >>> round(difference_band(Reading(1.0, 0.03, math.inf), Reading(1.1, 0.04, math.inf)), 3)
+    0.098
+    """
+    pairs = [(r.standard_uncertainty, r.degrees_of_freedom) for r in (one, other)]
+    return coverage(effective_freedom(pairs), confidence) * math.hypot(pairs[0][0], pairs[1][0])
+
+
 def decide(value: Any, expanded_uncertainty: Any, nominal: Any, tolerance: Any) -> str:
     """Does a size keep to its tolerance, given how far the reading may be trusted?
 

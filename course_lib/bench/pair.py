@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.bench.measuring import Measured, coverage, effective_freedom, guard_band
+from course_lib.bench.measuring import Measured, Reading, difference_band, guard_band
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import frame
 from course_lib.bench.units import Angle, Kind, Length, plain, with_units
@@ -81,9 +81,10 @@ def compare(
         )
     rows = []
     for name in shared:
-        (value, spread), (other, other_spread) = _read(name, ours[name]), _read(name, theirs[name])
-        band = _band_of_difference(spread, other_spread)
-        rows.append((name, value, other, other - value, band, limit, guard_band(other - value, band, limit)))
+        one, other = _read(name, ours[name]), _read(name, theirs[name])
+        difference, band = other.value - one.value, difference_band(one, other)
+        verdict = guard_band(difference, band, limit)
+        rows.append((name, one.value, other.value, difference, band, limit, verdict))
     return frame(_COLUMNS, rows)
 
 
@@ -95,14 +96,9 @@ def _lengths(sizes: Any) -> Any:
     return {name: each for name, each in measured.items() if each.value.check("[length]")}
 
 
-def _read(name: str, size: Any) -> tuple[float, tuple[float, float]]:
-    """A length or a `Measured` in mm: value, and (standard uncertainty, degrees of freedom)."""
+def _read(name: str, size: Any) -> Reading:
+    """A length or a `Measured` as a plain reading in mm."""
     if isinstance(size, Measured):
-        spread = (float(size.standard_uncertainty.m_as("mm")), size.degrees_of_freedom)
-        return plain(size.value, _LENGTH, name, "compare"), spread
-    return plain(size, _LENGTH, name, "compare"), (0.0, math.inf)
-
-
-def _band_of_difference(ours: tuple[float, float], theirs: tuple[float, float]) -> float:
-    """The 95 % band of a difference, from both (standard uncertainty, degrees of freedom)."""
-    return coverage(effective_freedom([ours, theirs]), 0.95) * math.hypot(ours[0], theirs[0])
+        spread = float(size.standard_uncertainty.m_as("mm"))
+        return Reading(plain(size.value, _LENGTH, name, "compare"), spread, size.degrees_of_freedom)
+    return Reading(plain(size, _LENGTH, name, "compare"), 0.0, math.inf)

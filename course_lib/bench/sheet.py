@@ -35,11 +35,16 @@ _GAUGES = ("awg", "b&s", "ga", "gauge")
 
 @dataclass(frozen=True)
 class Sheet:
-    """What a measuring sheet says: names, counts, and the sizes that were read, in mm and g."""
+    """What a measuring sheet says: names, counts, and the sizes that were read, in mm and g.
+
+    `shared` names for each size the gauge it was read with and that gauge's own standard uncertainty,
+    which all its readings have in common.
+    """
 
     names: Mapping[str, str]
     counts: Mapping[str, float]
     readings: Mapping[str, Reading]
+    shared: Mapping[str, tuple[str, float]]
     choices: Mapping[str, str]
     remarks: tuple[str, ...]
 
@@ -122,6 +127,7 @@ def sheet_from_text(text: str) -> Sheet:
     names: dict[str, str] = {}
     counts: dict[str, float] = {}
     readings: dict[str, Reading] = {}
+    shared: dict[str, tuple[str, float]] = {}
     choices: dict[str, str] = {}
     remarks: list[str] = []
     seen: dict[str, int] = {}
@@ -143,9 +149,11 @@ def sheet_from_text(text: str) -> Sheet:
         elif known["kind"] == "count":
             counts[key] = _count(line, known)
         else:
-            readings[key] = _reading(line, known, zero, comma, remarks)
+            gauge = _instrument(line, known)
+            readings[key] = _reading(line, known, gauge, zero, comma, remarks)
+            shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
     _nothing_missing(seen)
-    return Sheet(names, counts, readings, choices, tuple(remarks))
+    return Sheet(names, counts, readings, shared, choices, tuple(remarks))
 
 
 def _lines(text: str) -> tuple[list[_Line], bool]:
@@ -295,9 +303,10 @@ def _number(line: _Line, column: str, text: str) -> float:
     return number
 
 
-def _reading(line: _Line, known: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]) -> Reading:
+def _reading(
+    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]
+) -> Reading:
     unit, scale = _unit(line, known)
-    instrument = _instrument(line, known)
     values = [
         _scaled(line, column, text, unit, scale, comma)
         for column, cell in line.cells
@@ -310,9 +319,9 @@ def _reading(line: _Line, known: Row, zero: Mapping[str, float], comma: bool, re
     _within_reason(line, known, columns, values)
     if len(values) == 1:
         remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
-    off = zero.get(instrument["instrument"], 0.0)
-    resolution = float(instrument["resolution"] or 0)
-    return combine_readings(values, resolution, off, float(instrument["instrument_uncertainty"] or 0))
+    off = zero.get(gauge["instrument"], 0.0) - float(gauge["reads_low_by"] or 0)
+    resolution = float(gauge["resolution"] or 0)
+    return combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))
 
 
 def _split(cell: str, unit: str) -> list[str]:

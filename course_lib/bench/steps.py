@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from course_lib.bench.forming import Pass
-from course_lib.bench.job import DRAWN, ROLLED, Plan, alloy_facts
+from course_lib.bench.job import DRAWN, ROLLED, Blank, Plan, alloy_facts
 from course_lib.bench.tables import numbers_of, practice, table_by
 
 
@@ -25,15 +25,7 @@ def caution_text(name: str, short: bool = False) -> str:
 
 def bench_steps(plan: Plan) -> list[Step]:
     """Every step of a plan, in order."""
-    stages = (
-        _stock_steps,
-        _plate_steps,
-        _scroll_steps,
-        _ring_steps,
-        _basket_steps,
-        _solder_steps,
-        _last_steps,
-    )
+    stages = (_stock_steps, _plate_steps, _scroll_steps, _ring_steps, _basket_steps, _post_steps, _last_steps)
     return [step for stage in stages for step in stage(plan)]
 
 
@@ -59,7 +51,7 @@ def size_text(size: float) -> str:
 
 
 def _stock_steps(plan: Plan) -> Iterator[Step]:
-    facts = alloy_facts(plan.job.alloy)
+    facts, hold = alloy_facts(plan.job.alloy), plan.job.choices["hold_length"]
     blanks = {b.part: b for b in plan.blanks}
     for part, _, hardness in ROLLED:
         b = blanks[part]
@@ -68,7 +60,7 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
             "roll and draw",
             f"Roll the {part}'s sheet from {plan.starts[part]:.2f} to {size_text(b.stock_mm)} mm in "
             f"{len(plan.runs[part])} passes, none over {facts.roll_reduction * 100:.0f} %: "
-            f"{run_text(plan.starts[part], plan.runs[part])} mm.{end}",
+            f"{run_text(plan.starts[part], plan.runs[part])}.{end}",
             ("roll", "anneal"),
             "rolled to",
         )
@@ -78,10 +70,40 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
         yield Step(
             "roll and draw",
             f"Draw the {part} wire from {plan.starts[part]:.2f} to {size_text(b.stock_mm)} mm through "
-            f"{len(plan.runs[part])} holes: {run_text(plan.starts[part], plan.runs[part])} mm.{end}",
+            f"{len(plan.runs[part])} holes: {run_text(plan.starts[part], plan.runs[part])}.{end}",
             ("draw",),
             "drawn to",
         )
+    yield Step(
+        "roll and draw",
+        f"For each, begin with {hold:.0f} mm more than the table says, to point and to hold; it goes back "
+        "to the drawer. ANNEAL: to a dull red seen in dim light, then cool or quench as your alloy's maker "
+        "says, pickle and dry: a wet strip rusts the rollers.",
+        ("pickle",),
+    )
+    yield from _paper_steps(plan, blanks)
+
+
+def _paper_steps(plan: Plan, blanks: dict[str, Blank]) -> Iterator[Step]:
+    """Papers come now: once it is built, no paper reaches inside the curls and the basket."""
+    choices = plan.job.choices
+    to = {part: f"{b.before_polishing_mm:.2f}" for part, b in blanks.items()}
+    width = plan.plain("strip_width_before_polishing")
+    yield Step(
+        "paper the stock",
+        f"Papers {', '.join(choices.papers)}, both faces: plate sheet to {to['back plate']}, strip to "
+        f"{to['scroll']} thick and {width:.2f} wide, ring wire to {to['gallery ring']}, claw wire to "
+        f"{to['claw']}. The papers alone take {choices.sanding:.3f} mm a face; where the stock is thicker "
+        "than that asks for, begin one paper coarser.",
+        ("sand",),
+        "strip",
+    )
+    yield Step(
+        "paper the stock",
+        f"Post wire: only {' and '.join(choices.post_papers)}, to {to['post']}. It is drawn smooth already.",
+        (),
+        "post",
+    )
 
 
 def _plate_steps(plan: Plan) -> Iterator[Step]:
@@ -89,78 +111,106 @@ def _plate_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "plate and hole",
         f"Bond the template on with instant glue. Saw the disc {plan.plain('plate_blank'):.2f} mm across, "
-        f"outside the line; file to {plan.plain('plate_diameter_before_sanding'):.2f} mm. Let the glue go "
-        f"with gentle heat, about {choices['glue_let_go']:.0f} °C.",
-        ("saw", "glue"),
+        f"outside the line; file to {plan.plain('plate_diameter_before_sanding'):.2f} mm.",
+        ("saw",),
         "filed to",
     )
     steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps)
     if plan.drill_steps:
-        free = plan.drill - read["post_wire"].value
         yield Step(
             "plate and hole",
-            f"Punch the middle. Drill {steps} mm in turn. The last frees the {read['post_wire'].value:.2f} "
-            f"mm post by {free:.2f} mm; try the post before you open it any further.",
+            f"Punch the middle and drill {steps} mm in turn. The last frees the finished "
+            f"{read['post_wire'].value:.2f} mm post by {plan.drill - read['post_wire'].value:.2f} mm: a hair "
+            "and no more.",
             ("drill",),
             "post slides",
         )
+    yield Step(
+        "plate and hole",
+        f"Let the glue go with gentle heat, about {choices['glue_let_go']:.0f} °C, and clean off every trace "
+        "of it before any flame comes near. Paper the edge to "
+        f"{plan.plain('plate_diameter_before_polishing'):.2f} mm.",
+        ("glue",),
+    )
 
 
 def _scroll_steps(plan: Plan) -> Iterator[Step]:
-    fold = plan.fold
+    fold, read, choices = plan.fold, plan.job.readings, plan.job.choices
+    turns = read["curl_turns"].value
+    steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps) or f"{plan.drill:.2f}"
     yield Step(
         "scroll",
-        f"Cut the strip {plan.plain('strip_length'):.1f} x {plan.plain('strip_width_before_sanding'):.2f} "
-        f"mm. Mark its middle with a dimple {plan.plain('dimple_depth'):.2f} mm deep (a third) and drill "
-        f"{plan.drill:.2f} mm there.",
-        ("drill",),
+        f"Cut the strip {plan.plain('strip_length'):.1f} mm long. Mark its middle with a dimple "
+        f"{plan.plain('dimple_depth'):.2f} mm deep (a third) and drill {steps} mm there.",
+        (),
         "strip length",
     )
     yield Step(
         "scroll",
-        f"Curl both ends inward, {plan.job.readings['curl_turns'].value:g} turns each, "
-        f"{plan.job.readings['curl_inside'].value:.2f} mm inside; a curl is then "
-        f"{plan.plain('curl_over_all'):.2f} mm over all. Leave {plan.plain('riser'):.2f} mm straight "
-        "between curl and fold.",
+        f"Curl both ends to the same side, {turns:g} {'turn' if turns == 1 else 'turns'} each, "
+        f"{read['curl_inside'].value:.2f} mm inside; a curl is then {plan.plain('curl_over_all'):.2f} mm "
+        f"over all. From the fold line to where the curl begins the strip stays straight for "
+        f"{plan.plain('riser'):.2f} mm.",
         (),
         "curls over all",
     )
     yield Step(
         "scroll",
-        f"Fold at both ends of the {plan.job.readings['base_length'].value:.2f} mm base: {fold.cuts} saw "
-        f"cuts side by side, each {plan.plain('fold_depth'):.2f} mm deep (three quarters), closing "
-        f"{fold.angle_per_cut:.0f}° each. Close until the gap is {plan.plain('curl_gap'):.2f} mm.",
-        ("saw",),
+        f"Fold at both ends of the {read['base_length'].value:.2f} mm base, curls inward: with a "
+        f"{choices.fold_blade} blade {fold.cuts} cuts side by side on the inside, each "
+        f"{plan.plain('fold_depth'):.2f} mm deep (three quarters). A cut closes through up to "
+        f"{fold.angle_per_cut:.0f}°; stop at {choices['fold_angle']:.0f}°, the curls "
+        f"{plan.plain('curl_gap'):.2f} mm apart.",
+        (),
         "gap",
     )
+    yield Step(
+        "scroll",
+        "From here on, at every heat: clean, fit close, flux, solder, let it cool, quench and pickle, and "
+        "look at the seam under the loupe before the next heat.",
+        ("solder", "cadmium", "pickle"),
+    )
+    yield from _heat(plan, "scroll", "folds")
+    yield from _heat(plan, "scroll", "scroll to plate")
 
 
 def _ring_steps(plan: Plan) -> Iterator[Step]:
     choices, mandrel = plan.job.choices, plan.plain("mandrel")
     shank = min(numbers_of("drills", "diameter_mm"), key=lambda d: abs(d - mandrel))
     near = f" (a drill shank of {shank:.2f} mm is near)" if abs(shank - mandrel) < 0.06 else ""
+    turns = choices["coil_turns"]
     yield Step(
         "ring",
-        f"Wind {choices['coil_turns']:g} turns on a {mandrel:.2f} mm mandrel{near}: "
+        f"Wind {turns:g} {'turn' if turns == 1 else 'turns'} on a {mandrel:.2f} mm mandrel{near}: "
         f"{plan.plain('coil_length'):.0f} mm of wire, and ends to hold. Saw through with a "
-        f"{choices.ring_blade} blade and close: inside {plan.plain('ring_inside_as_made'):.2f} mm now, "
-        f"{plan.job.readings['ring_inside'].value:.2f} mm when finished.",
-        ("saw",),
+        f"{choices.ring_blade} blade. Close one ring, ends flush and no light between them: "
+        f"{plan.plain('ring_inside_as_made'):.2f} mm inside.",
+        (),
         "inside",
     )
+    yield from _heat(plan, "ring", "ring seam")
 
 
 def _basket_steps(plan: Plan) -> Iterator[Step]:
-    claws = plan.job.claws
+    claws, read = plan.job.claws, plan.job.readings
     yield Step(
         "basket",
-        f"Mark {claws} grooves on the ring's outside, {plan.plain('groove_spacing'):.2f} mm from one to "
-        f"the next, straight across. File each {plan.plain('groove_depth'):.2f} mm deep, leaning "
-        f"{plan.plain('flare'):.1f}° outward.",
+        f"Mark {claws} grooves on the ring's outside, {plan.plain('grooves_apart'):.2f} mm from one to the "
+        "next, straight across, the seam between two of them. File each "
+        f"{plan.plain('groove_to_file'):.2f} mm deep, leaning {plan.plain('flare'):.1f}° outward.",
         (),
         "spacing",
     )
-    yield Step("basket", _staple_text(plan), ("saw",), "base")
+    yield Step("basket", _staple_text(plan), (), "base")
+    yield from _heat(plan, "basket", "crossing")
+    yield Step(
+        "basket",
+        f"Set the ring in the claws, level, its top {read['base_to_ring'].value:.2f} mm over the underside "
+        f"of the base. Claw to claw, over the outside at the girdle: {plan.plain('claw_spread'):.2f} mm.",
+        (),
+        "claw to claw",
+    )
+    yield from _heat(plan, "basket", "claws to ring")
 
 
 def _staple_text(plan: Plan) -> str:
@@ -176,66 +226,80 @@ def _staple_text(plan: Plan) -> str:
             "file the half's end to meet it."
         )
     staples = claws // 2
-    gap = plan.plain("crossing_gap")
     cut = "the first" if staples == 2 else f"{staples - 1} of them, ends filed to {360 / claws:.0f}°,"
     return (
-        f"Cut {staples} staples {length:.1f} mm; {bends}. Cut a gap of {gap:.2f} mm in the middle of {cut} "
-        "and slide the other one in."
+        f"Cut {staples} staples {length:.1f} mm; {bends}. Cut a gap of {plan.plain('gap_to_cut'):.2f} mm in "
+        f"the middle of {cut} and slide the other one in: the gap is the wire as it is now."
     )
 
 
-def _solder_steps(plan: Plan) -> Iterator[Step]:
-    for piece, joint, solder, flow, shield, _, count in plan.joint_rows():
-        keep = f" Shield: {', '.join(shield)}." if shield else ""
-        many = "1 pallion" if count == 1 else f"{count} pallions"
-        yield Step(
-            "solder",
-            f"{joint.capitalize()} ({piece}): {solder} solder, flows at {flow:.0f} °C, "
-            f"{many}.{keep}{_HOW.get(joint, '')}",
-            ("solder", "cadmium") if joint == "ring seam" else ("pickle",) if joint == "crossing" else (),
-        )
+def _heat(plan: Plan, stage: str, joint: str) -> Iterator[Step]:
+    """The heat that makes one joint, at its place in the work; nothing if no solder will do."""
+    for _, name, solder, flow, shield, _, count in plan.joint_rows():
+        if name == joint:
+            keep = f" Shield: {', '.join(shield)}." if shield else ""
+            many = "1 pallion" if count == 1 else f"{count} pallions"
+            text = f"Heat, {joint}: {solder} solder, flows at {flow:.0f} °C, {many}.{keep}{_HOW[joint]}"
+            yield Step(stage, text, ("solder",))
 
 
 _HOW = {
+    "ring seam": " Make the ring round again on its mandrel.",
+    "crossing": " See that the staples stand square and level first.",
     "claws to ring": " Bring the whole basket up evenly; the solder follows the heat.",
-    "post": " Stand it square on the middle of the crossing.",
-    "scroll to plate": " Heat the plate from below and wrap the curls in wet tissue: heat takes their "
-    "spring.",
+    "post": " Stand it square on the middle of the crossing. Its root is soft afterwards: burnish it.",
+    "folds": " A sawn fold hinges and breaks if it is not run with solder.",
+    "scroll to plate": (
+        " Only at the middle of the base. Heat the plate from below and grip the curls in heavy tweezers, "
+        "which lead the heat away. Burnish the arms afterwards to give back some spring."
+    ),
 }
+
+
+def _post_steps(plan: Plan) -> Iterator[Step]:
+    read = plan.job.readings
+    spare = plan.job.choices["post_spare"]
+    notch = ""
+    if "notch_wire" in read:
+        place = ""
+        if "notch_from_tip" in read:
+            from_tip = read["notch_from_tip"].value
+            place = f"{from_tip + spare:.2f} mm from the cut end ({from_tip:.2f} from the final tip), "
+        notch = f" Turn the notch now: {place}down to {read['notch_wire'].value:.2f} mm."
+    yield Step(
+        "post",
+        f"Before it is soldered on, cut the post {plan.plain('post_blank'):.1f} mm long, {spare:g} mm more "
+        f"than the pattern's.{notch}",
+        (),
+        "cut to",
+    )
+    yield from _heat(plan, "post", "post")
 
 
 def _last_steps(plan: Plan) -> Iterator[Step]:
     read, choices = plan.job.readings, plan.job.choices
     yield Step(
-        "post",
-        f"Post cut to {plan.plain('post_blank'):.1f} mm. After soldering, burnish it or pull it straight "
-        "and twist it half a turn, to stiffen the root that the heat left soft.",
-        (),
-    )
-    if "notch_depth" in read:
-        place = read["notch_from_tip"].value if "notch_from_tip" in read else None
-        where = f"{place:.2f} mm from the final tip" if place else "where the pattern has it"
-        yield Step("post", f"Turn the notch {read['notch_depth'].value:.2f} mm deep, {where}.", ())
-    yield Step(
         "finish",
-        f"Papers {', '.join(choices.papers)}, then the mop. Each face loses {choices.sanding:.3f} mm to "
-        f"the papers and {choices['polishing']:.3f} mm to the mop. Stop and gauge before the last paper.",
-        ("sand", "polish"),
+        f"Now only the mop: it takes about {choices['polishing']:.3f} mm a face. Gauge as you go: ring wire "
+        f"{read['ring_wire'].value:.2f}, claws {read['claw_wire'].value:.2f}, post "
+        f"{read['post_wire'].value:.2f}, strip {read['strip_thickness'].value:.2f}, plate "
+        f"{read['plate_diameter'].value:.2f} mm.",
+        ("polish",),
         "claw wire",
     )
     yield Step(
         "set",
-        f"Cut the bearings {plan.plain('bearing_cut'):.2f} mm deep, {plan.plain('girdle_height'):.2f} mm "
-        f"over the ring's middle. Look for light under the culet ({plan.plain('culet_clearance'):.2f} mm). "
-        f"Trim the claws to {read['claw_tip'].value:.2f} mm over the girdle and press them down."
-        + _stone_words(plan),
+        f"Cut the bearings {plan.plain('bearing_cut'):.2f} mm deep, {plan.plain('bearing_over_ring'):.2f} mm "
+        f"over the ring's top. Look for light under the culet ({plan.plain('culet_clearance'):.2f} mm). "
+        f"Trim the claws so that, pressed down, they stand {read['claw_tip'].value:.2f} mm over the girdle "
+        "like the pattern's." + _stone_words(plan),
         ("set",),
     )
     yield Step(
         "check and trim",
         f"Trim the post last, beside the pattern, to {read['post_length'].value:.2f} mm; round the tip. "
-        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, nut {plan.plain('nut_weight'):.2f} g. Set "
-        "it beside the pattern at arm's length.",
+        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, nut {plan.plain('nut_weight'):.2f} g. Set it "
+        "beside the pattern at arm's length. Mark it as your law asks.",
         ("measure",),
         "weight",
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from course_lib.bench.carry import Carried
 from course_lib.bench.choices import Choices
-from course_lib.bench.measuring import Reading, coverage
+from course_lib.bench.measuring import Reading, coverage, difference_band
 from course_lib.bench.sheet import label_of
 from course_lib.bench.tables import Row, table_by
 
@@ -184,12 +184,12 @@ def _post(found: Findings) -> Iterator[Remark]:
             True,
             _again("post_wire", "plate_hole"),
         )
-    depth = found.read.get("notch_depth")
-    if depth and depth.value > 0.3 * post:
+    left = found.read.get("notch_wire")
+    if left and left.value < 0.4 * post:
         yield Remark(
-            f"The notch leaves only {post - 2 * depth.value:.2f} mm of the post.",
+            f"The notch leaves only {left.value:.2f} mm of the post.",
             False,
-            _again("notch_depth", "post_wire"),
+            _again("notch_wire", "post_wire"),
         )
     place = found.read.get("notch_from_tip")
     if place and place.value > 0.6 * found.value("post_length"):
@@ -253,8 +253,10 @@ def _weights(found: Findings) -> Iterator[Remark]:
 def _weight(found: Findings, key: str, result: str, called: str) -> Iterator[Remark]:
     weighed, worked_out = found.read[key], found.carried.results[result]
     difference = weighed.value - worked_out.value
-    doubt = math.hypot(weighed.standard_uncertainty, worked_out.standard_uncertainty)
-    if abs(difference) <= 2 * doubt:
+    if abs(difference) <= 1.9 * math.hypot(weighed.standard_uncertainty, worked_out.standard_uncertainty):
+        return  # no band is narrower than this, so the longer sum can be spared
+    band = difference_band(weighed, worked_out)
+    if abs(difference) <= band:
         return
     lines = _would_agree(found, result, difference)
     words = (
@@ -264,7 +266,7 @@ def _weight(found: Findings, key: str, result: str, called: str) -> Iterator[Rem
     )
     yield Remark(
         f"The {called} weighs {weighed.value:.3f} g but its sizes make {worked_out.value:.3f} g, give or "
-        f"take {2 * doubt:.3f} g.{words}",
+        f"take {band:.3f} g.{words}",
         False,
         (*_again(*(k for _, k in lines if k)), label_of(key)),
     )
@@ -272,12 +274,13 @@ def _weight(found: Findings, key: str, result: str, called: str) -> Iterator[Rem
 
 def _would_agree(found: Findings, result: str, difference: float) -> list[tuple[str, str]]:
     """The readings whose smallest change would bring the weights together, in words."""
-    offers = []
+    offers, known = [], table_by("sheet_sizes", "key")
     for name, share in zip(found.carried.inputs, found.carried.shares[result], strict=True):
         reading = found.read[name]
-        if share == 0 or name in ("density", "specific_gravity", "stone_factor"):
+        doubt = found.carried.doubts[name]
+        if share == 0 or doubt == 0 or name not in known:
             continue
-        change = difference / (float(share) / reading.standard_uncertainty)
+        change = difference / (float(share) / doubt)
         if abs(change) < 0.3 * reading.value:
             unit = "turns" if name == "curl_turns" else "mm"
             text = (

@@ -46,14 +46,19 @@ RESULTS: dict[str, tuple[str, str]] = {
     "girdle_height": ("ring's middle up to the girdle", _MM),
     "base_depth": ("ring's middle down to the base wire's middle", _MM),
     "groove_depth": ("groove depth", _MM),
-    "groove_spacing": ("groove to groove, straight across", _MM),
+    "groove_spacing": ("groove to groove on the finished ring, straight across", _MM),
+    "groove_to_file": ("groove depth to file before the mop", _MM),
+    "grooves_apart": ("groove to groove before the mop, straight across", _MM),
+    "way_round": ("way round the ring before the mop", _MM),
+    "bearing_over_ring": ("girdle over the ring's top", _MM),
     "bearing_cut": ("bearing cut", _MM),
     "flare": ("flare of the claws from upright", "degree"),
     "staple_length": ("staple, girdle to girdle", _MM),
     "staple_blank": ("staple blank", _MM),
     "staple_base": ("straight base between the bends", _MM),
     "bend_radius": ("inside radius of the bends", _MM),
-    "crossing_gap": ("gap in the staple", _MM),
+    "crossing_gap": ("gap in the finished staple", _MM),
+    "gap_to_cut": ("gap to cut in the staple before the mop", _MM),
     "claw_spread": ("claw to claw over the outside at the girdle", _MM),
     "culet_clearance": ("air between culet and crossing", _MM),
     "pavilion_depth": ("pavilion depth", _MM),
@@ -74,6 +79,7 @@ RESULTS: dict[str, tuple[str, str]] = {
     "crossing_area": ("crossing", "mm**2"),
     "groove_area": ("claws to ring", "mm**2"),
     "post_area": ("post", "mm**2"),
+    "fold_area": ("folds", "mm**2"),
     "scroll_area": ("scroll to plate", "mm**2"),
     "ring_volume": ("gallery ring", "mm**3"),
     "claws_volume": ("claws", "mm**3"),
@@ -101,8 +107,8 @@ class Fixed:
 
     claws: int
     choices: Choices
-    ring_wire_stock: float
     drill: float
+    fold_cuts: int
     elastic_modulus: float
     soft_yield: float
     post_yield: float
@@ -146,14 +152,14 @@ def work_out(read: Mapping[str, Any], fixed: Fixed) -> dict[str, Any]:
 
 
 def _ring(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
-    stock = fixed.ring_wire_stock
-    # papers work inside and outside alike, so the middle of the wire stays where it is
-    out["ring_inside_as_made"] = read["ring_inside"] + read["ring_wire"] - stock
+    wire = out["ring_wire_before_polishing"]
+    # the mop works inside and outside alike, so the middle of the wire stays where it is
+    out["ring_inside_as_made"] = read["ring_inside"] + read["ring_wire"] - wire
     out["mandrel"] = mandrel_for.plain(
-        out["ring_inside_as_made"], stock, fixed.choices.ring_kerf, fixed.choices["spring_back"]
+        out["ring_inside_as_made"], wire, fixed.choices.ring_kerf, fixed.choices["spring_back"]
     )
     out["ring_length"] = wire_for_ring.plain(read["ring_inside"], read["ring_wire"])
-    out["coil_length"] = wire_for_coil.plain(out["mandrel"], stock, fixed.choices["coil_turns"])
+    out["coil_length"] = wire_for_coil.plain(out["mandrel"], wire, fixed.choices["coil_turns"])
 
 
 def _basket(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
@@ -178,6 +184,7 @@ def _basket(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     out["culet_clearance"] = made.culet_clearance(out["pavilion_depth"])
     # an odd number of claws has no gap: the half staple's end is filed to fit
     out["crossing_gap"] = crossing_gap.plain(wire, fixed.claws) if fixed.claws % 2 == 0 else 0 * wire
+    _filed_before_the_mop(read, fixed, out)
     area = round_joint.plain(wire)
     saved = _saved_at_crossing(fixed.claws, wire, out["crossing_gap"])
     claws = fixed.claws / 2 * (made.staple_length + 2 * tip) - saved
@@ -187,6 +194,23 @@ def _basket(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     out["crossing_area"] = butt_joints(fixed.claws) * area
     out["groove_area"] = fixed.claws * groove_joint.plain(read["ring_wire"], wire, out["groove_depth"])
     out["seam_area"] = round_joint.plain(read["ring_wire"])
+
+
+def _filed_before_the_mop(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
+    """What is marked and filed on wires that are papered but not yet polished.
+
+    Ring and claw are each thicker by what the mop will take off two faces, so a groove goes deeper by
+    that much for the claw's middle to stand where it should.
+    """
+    polish, claws = fixed.choices["polishing"], fixed.claws
+    outside = read["ring_inside"] + 2 * (read["ring_wire"] + polish)
+    out["groove_to_file"] = out["groove_depth"] + 2 * polish
+    out["grooves_apart"] = outside * np.sin(np.pi / claws)
+    out["way_round"] = outside * np.pi
+    papered = out["claw_wire_before_polishing"]
+    # an odd number of claws has no gap: the half staple's end is filed to fit
+    out["gap_to_cut"] = crossing_gap.plain(papered, claws) if claws % 2 == 0 else 0 * papered
+    out["bearing_over_ring"] = out["girdle_height"] - read["ring_wire"] / 2
 
 
 def butt_joints(claws: int) -> int:
@@ -205,7 +229,7 @@ def _saved_at_crossing(claws: int, wire: Any, gap: Any) -> Any:
 
 def _post(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     wire, length, choices = read["post_wire"], read["post_length"], fixed.choices
-    depth, width = read.get("notch_depth", 0.0 * wire), read.get("notch_width", 0.4)
+    depth, width = (wire - read.get("notch_wire", wire)) / 2, read.get("notch_width", 0.4)
     out["post_blank"] = post_blank.plain(length, choices["post_spare"])
     out["post_volume"] = wire_volume.plain(wire, length) - notch_volume.plain(wire, depth, width)
     out["post_give"] = stiffness_of_post.plain(wire, length, choices["slip_load"], fixed.elastic_modulus)
@@ -245,7 +269,10 @@ def _nut(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
         out["plate_diameter_before_sanding"], choices["file_allowance"], choices["saw_allowance"]
     )
     out["plate_volume"] = plate_volume.plain(read["plate_diameter"], read["plate_thickness"], fixed.drill)
-    out["scroll_volume"] = (out["strip_length"] * width - np.pi / 4 * fixed.drill**2) * thick
+    # two folds; what their saw cuts take out is gone, for they close until the lips touch
+    out["fold_area"] = 2 * fixed.fold_cuts * out["fold_depth"] * width
+    sawn = out["fold_area"] * choices.fold_kerf
+    out["scroll_volume"] = (out["strip_length"] * width - np.pi / 4 * fixed.drill**2) * thick - sawn
     out["scroll_area"] = choices["nut_solder_share"] * read["base_length"] * width
 
 
@@ -256,7 +283,8 @@ def _weights(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None
     gap, fillet = choices["solder_gap"], choices["solder_fillet"]
     setting = out["seam_area"] + out["crossing_area"] + out["groove_area"] + out["post_area"]
     out["solder_weight"] = joint_solder.plain(setting, gap, fillet) * density
-    out["nut_solder_weight"] = joint_solder.plain(out["scroll_area"], gap, fillet) * density
+    nut = out["fold_area"] + out["scroll_area"]
+    out["nut_solder_weight"] = joint_solder.plain(nut, gap, fillet) * density
     out["stone_carat"] = round_weight.plain(
         read["stone_diameter"], read["stone_depth"], read["specific_gravity"], read["stone_factor"]
     )

@@ -1,6 +1,7 @@
 """The bench card: the plan of one job on two sheets of A4, to work from at the bench."""
 
 import io
+import math
 from pathlib import Path
 
 from matplotlib.axes import Axes
@@ -8,7 +9,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
 from course_lib.bench.filing import write_whole
-from course_lib.bench.job import Plan
+from course_lib.bench.job import Blank, Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import (
@@ -63,21 +64,18 @@ def card_pages(plan: Plan) -> list[Figure]:
 
 
 def _head(axes: Axes, plan: Plan, sheet: int) -> float:
-    """Title and blanks; returns the y under them."""
+    """Title, metal and stone: large on the first sheet, one line on the others. Returns the y under it."""
     job = plan.job
-    letters(axes, LEFT, 288, f"Bench card: {job.title}", 13, True)
-    letters(axes, RIGHT, 287, f"sheet {sheet}", 8, side="right")
-    claws = f"{job.claws} claws"
-    letters(
-        axes,
-        LEFT,
-        281,
-        f"{job.alloy}, {job.gem}, {claws}. All sizes in mm. Sizes are of the finished piece unless it says "
-        "otherwise.",
-        8,
-    )
-    axes.plot([LEFT, RIGHT], [276.2, 276.2], color=INK, linewidth=1.0)
-    return 274.5
+    large = sheet == 1
+    y = 288.0 if large else 290.0
+    letters(axes, LEFT, y, f"Bench card: {job.title}", 13 if large else 9.5, True)
+    letters(axes, RIGHT, y - 1 if large else y, f"sheet {sheet}", 8, side="right")
+    if large:
+        said = "All sizes in mm, of the finished piece unless it says otherwise."
+        letters(axes, LEFT, y - 7, f"{job.alloy}, {job.gem}, {job.claws} claws. {said}", 8)
+    under = y - 11.8 if large else y - 5.2
+    axes.plot([LEFT, RIGHT], [under, under], color=INK, linewidth=1.0)
+    return under - 1.7
 
 
 def _first_sheet(plan: Plan) -> Figure:
@@ -120,14 +118,15 @@ def _drawings(axes: Axes, piece: Piece, top: float) -> float:
     tall = up + piece.base + piece.claw / 2 + piece.post_length
     wide = max(piece.stone, 2 * (piece.ring_inside / 2 + piece.ring_wire + piece.claw))
     room = top - 128
-    scale = next((s for s in SCALES if s * tall + 14 <= room and s * wide <= 62), SCALES[-1])
+    scale = next((s for s in SCALES if s * tall + 14 <= room and s * (wide + piece.claw) <= 52), SCALES[-1])
     letters(axes, LEFT, top, f"Drawn {scale} : 1", 8.5, True)
-    letters(axes, LEFT, top - 4.5, "Stone dashed.", 7)
+    letters(axes, LEFT, top - 4.5, "In the plane of\none staple.\nStone dashed.", 7)
     front_view(Placed(axes, LEFT + 46, top - 12 - up * scale, scale), piece)
     second = next((s for s in SCALES if s <= scale and s * max(wide, piece.plate) <= 56), SCALES[-1])
     across = 148.0
     half = max(piece.stone / 2, wide / 2) * second
-    letters(axes, 110, top, f"From above, {second} : 1" if second != scale else "From above", 8.5, True)
+    its_scale = f", {second} : 1" if second != scale else ""
+    letters(axes, 110, top, f"From above, stone out{its_scale}", 8.5, True)
     plan_view(Placed(axes, across, top - 13 - half, second), piece)
     nut_top = top - 13 - 2 * half - 14
     letters(axes, 110, nut_top, "Friction nut", 8.5, True)
@@ -139,35 +138,36 @@ def _drawings(axes: Axes, piece: Piece, top: float) -> float:
 
 def _stock_table(axes: Axes, plan: Plan, y: float) -> float:
     letters(axes, LEFT, y, "Stock", 8.5, True)
-    rows = []
-    for b in plan.blanks:
-        shape = (
-            f"ø {b.blank_mm:.2f}"
-            if b.form == "disc"
-            else f"{b.blank_mm:.1f} x {b.width_mm:.2f}"
-            if b.form == "strip"
-            else f"{b.blank_mm:.1f}"
+    rows = [
+        (
+            b.part, f"{b.finished_mm:.2f}", f"{b.before_polishing_mm:.2f}", f"{b.before_sanding_mm:.2f}",
+            size_text(b.stock_mm), _cut_text(plan, b), _drawer_text(b), "",
         )
-        rows.append(
-            (
-                b.part, f"{b.finished_mm:.2f}", f"{b.before_polishing_mm:.2f}", f"{b.before_sanding_mm:.2f}",
-                size_text(b.stock_mm), f"{b.number} x {shape}",
-                f"{b.start_length_mm:.0f} of {b.start_mm:.2f}",
-            )
-        )  # fmt: skip
-    head = (
-        "part",
-        "finished",
-        "before\npolish",
-        "before\npapers",
-        "roll or\ndraw to",
-        "cut",
-        "from the\ndrawer",
-        "really",
-    )
-    return table(
-        axes, LEFT, y - 4, (17, 13, 12, 12, 13, 22, 15, 13), head, [(*row, "") for row in rows], 6.5, 4.4
-    )
+        for b in plan.blanks
+    ]  # fmt: skip
+    hold = f"from the drawer,\nand {plan.job.choices['hold_length']:.0f} to hold"
+    cuts = ("roll or\ndraw to", "cut", hold, "measured")
+    head = ("part", "finished", "before\nthe mop", "before\npapers", *cuts)
+    return table(axes, LEFT, y - 4, (16, 11, 11, 11, 11, 21, 24, 14), head, rows, 6.2, 4.6)
+
+
+def _cut_text(plan: Plan, b: Blank) -> str:
+    """What to cut, in a few words."""
+    if b.form == "disc":
+        return f"ø {b.blank_mm:.2f}"
+    if b.form == "strip":
+        return f"{b.blank_mm:.1f} x {b.width_mm:.2f}"
+    if b.part == "gallery ring":
+        return f"{b.blank_mm:.1f} for {plan.job.choices['coil_turns']:g} rings"
+    return f"{b.number} x {b.blank_mm:.1f}"
+
+
+def _drawer_text(b: Blank) -> str:
+    """What to take from the drawer: a length, rounded up, and the width of a sheet."""
+    length = math.ceil(b.start_length_mm - 1e-9)
+    if b.form == "wire":
+        return f"{length} of ø {b.start_mm:.2f}"
+    return f"{length} x {math.ceil(b.width_mm - 1e-9)} of {b.start_mm:.2f}"
 
 
 def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
@@ -179,8 +179,8 @@ def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
     ]
     rows.append(("taken from the drawer", f"{plan.metal_taken:.3f}", "", "", ""))
     rows.append(("offcuts and lemel to keep", f"{plan.loss.comes_back:.3f}", "", "", ""))
-    head = ("part", "planned", "+/-", "pattern", "agrees")
-    return table(axes, x, y - 4, (27, 10.5, 8, 10, 9.5), head, rows, 6.2, 4.0)
+    head = ("part", "planned", "+/-,\n95 %", "pattern", "agrees")
+    return table(axes, x, y - 4, (30, 9.5, 8, 9.5, 8.5), head, rows, 6.0, 4.0)
 
 
 def _steps_sheet(plan: Plan, steps: list[Step], sheet: int) -> tuple[Figure, list[Step]]:
@@ -212,7 +212,7 @@ def _foot(axes: Axes) -> None:
     letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
 
 
-_STEP, _CAUTION = 7.2, 6.6
+_STEP, _CAUTION = 7.0, 6.4
 
 
 def _step_height(step: Step, cautions: list[str], width: float, new_stage: bool) -> float:
@@ -221,8 +221,8 @@ def _step_height(step: Step, cautions: list[str], width: float, new_stage: bool)
     return (
         height_of(lines, _STEP)
         + height_of(warned, _CAUTION)
-        + (4.5 if step.note else 0)
-        + 1.4
+        + (4.1 if step.note else 0)
+        + 1.2
         + (5.5 if new_stage else 0)
     )
 
@@ -251,8 +251,8 @@ def _draw_step(
         y -= height_of(len(lines), _CAUTION)
     if step.note:
         blank(axes, x + 5, y - 0.8, min(46, text_width(step.note, 7) + 24), step.note, 7)
-        y -= 4.5
-    return y - 1.4
+        y -= 4.1
+    return y - 1.2
 
 
 def letter_height() -> float:

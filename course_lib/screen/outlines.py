@@ -50,8 +50,9 @@ def piece_of(plan: Plan) -> Piece:
     """The sizes of the finished duplicate of a plan."""
     read = {key: reading.value for key, reading in plan.job.readings.items()}
     notch = None
-    if "notch_depth" in read:
-        notch = (read.get("notch_from_tip", 2.0), read["notch_depth"], read.get("notch_width", 0.4))
+    if "notch_wire" in read:
+        depth = (read["post_wire"] - read["notch_wire"]) / 2
+        notch = (read.get("notch_from_tip", 2.0), depth, read.get("notch_width", 0.4))
     return Piece(
         claws=plan.job.claws,
         stone=read["stone_diameter"],

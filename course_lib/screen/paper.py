@@ -6,7 +6,7 @@ figure above the line, long-dash-dot centre lines.
 
 from __future__ import annotations
 
-import textwrap
+import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.patches import Polygon
 
 A4 = (210.0, 297.0)
@@ -21,8 +22,6 @@ POINT = 25.4 / 72
 
 INK, GREY, PALE = "black", "0.45", "0.88"
 OUTLINE, THIN, HAIR = 1.1, 0.5, 0.3
-# Average width of a letter as a share of the letter's height in points: errs to the wide side.
-_LETTER = 0.55
 
 
 def new_page(size: tuple[float, float] = A4) -> tuple[Figure, Axes]:
@@ -102,7 +101,7 @@ class Placed:
             if far > 0.5:
                 lead = np.array([point + reach / far * 0.6, stop + reach / far * 1.0])
                 self.axes.plot(lead[:, 0], lead[:, 1], color=INK, linewidth=HAIR, zorder=4)
-        roomy = length > 5.0
+        roomy = length > max(5.0, text_width(text, letter) - 1)
         style = "<|-|>,head_width=0.10,head_length=0.28"
         if roomy:
             self._arrow(line[0], line[1], style)
@@ -147,8 +146,16 @@ class Placed:
 
 
 def text_width(text: str, letter: float) -> float:
-    """About how wide a line of lettering is, in page mm."""
-    return len(text) * letter * POINT * _LETTER
+    """How wide a line of lettering is, in page mm."""
+    return sum(map(_letter_width, text)) * letter * POINT
+
+
+@functools.cache
+def _letter_width(sign: str) -> float:
+    """How wide one letter is, as a share of the size of the lettering."""
+    font = get_font(findfont(FontProperties()))
+    font.set_size(100, 72)
+    return font.load_char(ord(sign)).linearHoriAdvance / 65536 / 100
 
 
 def letters(
@@ -186,7 +193,14 @@ def paragraph(
 
 def wrapped(text: str, width: float, letter: float) -> list[str]:
     """A text in lines of at most this width."""
-    return textwrap.wrap(text, max(8, int(width / (letter * POINT * _LETTER)))) or [""]
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, letter) > width:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 def height_of(lines: int, letter: float) -> float:

@@ -4,7 +4,7 @@ import numpy as np
 
 from course_lib.screen import outlines
 from course_lib.screen.outlines import Piece
-from course_lib.screen.paper import GREY, HAIR, PALE, THIN, Placed
+from course_lib.screen.paper import GREY, HAIR, THIN, Placed
 
 
 def front_view(place: Placed, piece: Piece, letter: float = 7) -> None:
@@ -34,7 +34,9 @@ def _tip(piece: Piece) -> float:
 def _front_dimensions(place: Placed, piece: Piece, letter: float) -> None:
     under = -piece.base - piece.claw / 2
     half, top = piece.stone / 2, piece.girdle + piece.depth - piece.pavilion
-    place.dimension([-half, top], [half, top], 7, f"{piece.stone:.2f} stone", letter=letter)
+    place.dimension([-half, top], [half, top], 5, f"{piece.stone:.2f} stone", letter=letter)
+    spread = _spread(piece) / 2
+    place.dimension([-spread, top], [spread, top], 11, f"{2 * spread:.2f} claw to claw", letter=letter)
     reach = outlines.ring_radius(piece) + piece.claw
     edge = max(half, reach)
     place.dimension([-edge, under], [-edge, piece.girdle], -12, f"{piece.girdle - under:.2f}", "y", letter)
@@ -71,10 +73,16 @@ def _front_dimensions(place: Placed, piece: Piece, letter: float) -> None:
     )
 
 
+def _spread(piece: Piece) -> float:
+    """Over the outside of two claws at the girdle."""
+    lean = float(np.tan(piece.lean)) * piece.girdle
+    return 2 * (outlines.ring_radius(piece) + lean) + piece.claw
+
+
 def plan_view(place: Placed, piece: Piece, letter: float = 7) -> None:
     """The basket from above without its stone: ring, claws, groove spacing."""
     place.outline(outlines.circle(piece.ring_inside + 2 * piece.ring_wire), "white")
-    place.outline(outlines.circle(piece.ring_inside), PALE)
+    place.outline(outlines.circle(piece.ring_inside), "white")
     place.outline(outlines.circle(piece.stone), None, THIN, GREY, dashed=True)
     radius = outlines.ring_radius(piece)
     angles = outlines.claw_angles(piece) + np.pi / 2 - np.pi / piece.claws
@@ -122,7 +130,7 @@ def nut_view(place: Placed, piece: Piece, letter: float = 7) -> None:
     place.dimension(
         [-piece.plate / 2, -piece.plate_thick],
         [piece.plate / 2, -piece.plate_thick],
-        -8,
+        -11,
         f"ø {piece.plate:.2f} plate",
         letter=letter,
     )
@@ -135,6 +143,14 @@ def nut_view(place: Placed, piece: Piece, letter: float = 7) -> None:
         letter=letter,
     )
     place.dimension([-piece.gap / 2, high], [piece.gap / 2, high], 6, f"gap {piece.gap:.2f}", letter=letter)
+    base = piece.scroll_base / 2
+    place.dimension(
+        [-base, 0],
+        [base, 0],
+        -5 - piece.plate_thick * place.scale,
+        f"{piece.scroll_base:.2f} base",
+        letter=letter,
+    )
     outer = float(curl[:, 0].max()) + piece.strip / 2
     place.dimension([outer, 0], [outer, high], 7, f"{high:.2f}", "y", letter=letter)
     left = [-outer + piece.strip / 2, high * 0.55]

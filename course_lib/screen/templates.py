@@ -60,8 +60,7 @@ def strip_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
 def groove_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
     """A paper band to wrap round the ring: a mark for each groove."""
     piece = outlines.piece_of(plan)
-    outside = piece.ring_inside + 2 * piece.ring_wire
-    way, tall = np.pi * outside, 3.0
+    way, tall = plan.plain("way_round"), 3.0
     place.outline([[0, 0], [way, 0], [way, tall], [0, tall], [0, 0]], None, THIN)
     for mark in range(piece.claws):
         at = way * (mark + 0.5) / piece.claws
