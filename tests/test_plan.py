@@ -151,9 +151,17 @@ def test_metal_keeps_its_volume_from_drawer_to_blank(plan: Plan) -> None:
         if blank.form == "wire":
             before = math.pi / 4 * blank.start_mm**2 * blank.start_length_mm
         else:
-            before = blank.start_mm * blank.width_mm * blank.start_length_mm
+            before = blank.start_mm * blank.start_width_mm * blank.start_length_mm
         density = alloy_facts(plan.job.alloy).density / 1000
         assert before * density == pytest.approx(blank.weight_g, rel=1e-9)
+        used = blank.number * blank.blank_mm + plan.job.choices["end_waste"]
+        section = math.pi / 4 * blank.stock_mm**2 if blank.form == "wire" else blank.width_mm * blank.stock_mm
+        assert section * used <= before + 1e-9  # enough, and no more than a millimetre too much
+        one_less = (blank.start_length_mm - 1) * before / blank.start_length_mm
+        assert (
+            section * used
+            > one_less * (blank.width_mm / blank.start_width_mm if blank.form != "wire" else 1) - 1e-9
+        )
 
 
 def test_no_pass_goes_over_the_limits_of_the_alloy(plan: Plan) -> None:

@@ -22,20 +22,15 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
         many = f"{b.number} off" if b.number > 1 else ""
         for what, value in (
             ("finished", b.finished_mm),
-            ("before polishing", b.before_polishing_mm),
-            ("before sanding", b.before_sanding_mm),
+            ("before the mop", b.before_polishing_mm),
+            ("before papers", b.before_sanding_mm),
             ("stock", b.stock_mm),
             (f"{b.form} blank", b.blank_mm),
         ):
             yield "stock", b.part, what, f"{value:.3f}", "mm", many
-        yield (
-            "stock",
-            b.part,
-            "taken from the drawer",
-            f"{b.start_length_mm:.1f}",
-            "mm",
-            f"of {b.start_mm:.2f} mm stock",
-        )
+        kind = "wire" if b.form == "wire" else f"sheet, {b.start_width_mm:.0f} mm wide"
+        note = f"of {b.start_mm:.2f} mm {kind}"
+        yield "stock", b.part, "taken from the drawer", f"{b.start_length_mm:.0f}", "mm", note
     for planned in plan.sizes.values():
         value, unit = planned.value, f"{planned.value.units:~P}"
         band = planned.expanded().m
@@ -111,7 +106,7 @@ def _decimals(band: float) -> int:
 
 def _joint_note(solder: str, count: int, volume: float, shield: tuple[str, ...]) -> str:
     keep = f"; shield {', '.join(shield)}" if shield else ""
-    return f"{solder} solder, {count} pallions ({volume:.2f} mm3){keep}"
+    return f"{solder} solder, {count} {'pallion' if count == 1 else 'pallions'} ({volume:.2f} mm3){keep}"
 
 
 def write_cut_list(plan: Plan, path: Path) -> Path:

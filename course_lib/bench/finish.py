@@ -78,6 +78,30 @@ def removal(grades: Sequence[str], grain_share: float | None = None, polishing: 
 _MOP = Kind("mm", "a length", "size('0.005 mm')", zero=True)
 
 
+def papers_for(amount: float, papers: Sequence[str], grain_share: float) -> tuple[str, ...]:
+    """The ladder of papers with coarser ones before it, until it can take an amount off a face.
+
+    Args:
+        amount: to take off a face, as a plain number in mm.
+        papers: the ladder to begin with, coarse to fine.
+        grain_share: as for `removal`.
+
+    Returns:
+        The papers, coarse to fine; the coarsest there is comes first if even that is not enough.
+
+    Basis: common practice: go two grades coarser at a time.
+
+    >>> papers_for(0.02, ("P1500", "P2500"), 0.33)
+    ('P600', 'P1000', 'P1500', 'P2500')
+    """
+    names = [row["grade"] for row in rows_of("abrasives")]
+    chosen = list(papers)
+    # what a paper takes is a rule of thumb: a tenth too little is near enough
+    while removal_mm(chosen, grain_share) < 0.9 * amount and (at := names.index(chosen[0])) > 0:
+        chosen.insert(0, names[max(at - 2, 0)])
+    return tuple(chosen)
+
+
 @with_units
 def stock_size(finished: Length, removal: LengthOrNone, faces: Factor = 2) -> Length:
     """The size to stop at before the papers, so that the finished size is left.

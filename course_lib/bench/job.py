@@ -67,7 +67,10 @@ class Planned:
 
 @dataclass(frozen=True)
 class Blank:
-    """A piece of stock to cut. Sizes in mm, weight in g; `blank_mm` is its length, or a disc's diameter."""
+    """A piece of stock to cut. Sizes in mm, weight in g; `blank_mm` is its length, or a disc's diameter.
+
+    `start_...` is what to take from the drawer, in whole millimetres; `weight_g` is the weight of that.
+    """
 
     part: str
     form: str
@@ -80,6 +83,7 @@ class Blank:
     width_mm: float
     start_mm: float
     start_length_mm: float
+    start_width_mm: float
     weight_g: float
 
 
@@ -627,13 +631,15 @@ def _blanks(
 
     def blank(part: str, form: str, number: int, key: str, length: float, width: float) -> Blank:
         stock, start = stocks[key], starts[part]
-        section = math.pi / 4 * stock**2 if form == "wire" else width * stock
         ratio = (stock / start) ** 2 if form == "wire" else stock / start
-        used = number * length + waste
+        # whole millimetres, rounded up, are what a person cuts
+        taken = math.ceil((number * length + waste) * min(ratio, 1.0) - 1e-9)
+        wide = start if form == "wire" else float(math.ceil(width - 1e-9))
+        section = math.pi / 4 * start**2 if form == "wire" else wide * start
         return Blank(
             part, form, number, job.readings[key].value,
             rough[f"{key}_before_polishing"], rough[f"{key}_before_sanding"], stock,
-            length, width, start, used * min(ratio, 1.0), section * used * density / 1000,
+            length, width, start, taken, wide, section * taken * density / 1000,
         )  # fmt: skip
 
     yield blank("back plate", "disc", 1, "plate_thickness", disc, disc)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from course_lib.bench.finish import papers_for
 from course_lib.bench.forming import Pass
 from course_lib.bench.job import DRAWN, ROLLED, Blank, Plan, alloy_facts
 from course_lib.bench.tables import numbers_of, practice, table_by
@@ -86,24 +87,32 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
 
 def _paper_steps(plan: Plan, blanks: dict[str, Blank]) -> Iterator[Step]:
     """Papers come now: once it is built, no paper reaches inside the curls and the basket."""
-    choices = plan.job.choices
-    to = {part: f"{b.before_polishing_mm:.2f}" for part, b in blanks.items()}
+    strip, plate = blanks["scroll"], blanks["back plate"]
     width = plan.plain("strip_width_before_polishing")
     yield Step(
         "paper the stock",
-        f"Papers {', '.join(choices.papers)}, both faces: plate sheet to {to['back plate']}, strip to "
-        f"{to['scroll']} thick and {width:.2f} wide, ring wire to {to['gallery ring']}, claw wire to "
-        f"{to['claw']}. The papers alone take {choices.sanding:.3f} mm a face; where the stock is thicker "
-        "than that asks for, begin one paper coarser.",
-        ("sand",),
+        f"Saw the strip {strip.blank_mm:.1f} mm long and {strip.width_mm:.2f} mm wide. Paper both faces, "
+        f"each paper until the marks of the one before are gone: strip to {_papered(plan, strip)}, its "
+        f"edges to {width:.2f} wide; plate sheet to {_papered(plan, plate)}.",
+        ("saw", "sand"),
         "strip",
     )
+    ring, claw, post = (_papered(plan, blanks[part]) for part, _, _ in DRAWN)
     yield Step(
         "paper the stock",
-        f"Post wire: only {' and '.join(choices.post_papers)}, to {to['post']}. It is drawn smooth already.",
+        f"Paper the wires all round: ring wire to {ring}, claw wire to {claw}, post wire to {post}.",
         (),
         "post",
     )
+
+
+def _papered(plan: Plan, b: Blank) -> str:
+    """The size before the mop, and the papers that lead there from the stock."""
+    choices = plan.job.choices
+    usual = choices.post_papers if b.part == "post" else choices.papers
+    needed = (b.stock_mm - b.before_polishing_mm) / 2
+    papers = papers_for(needed, usual, choices["grain_share"])
+    return f"{b.before_polishing_mm:.2f} ({', '.join(papers)})"
 
 
 def _plate_steps(plan: Plan) -> Iterator[Step]:
@@ -136,14 +145,14 @@ def _plate_steps(plan: Plan) -> Iterator[Step]:
 
 def _scroll_steps(plan: Plan) -> Iterator[Step]:
     fold, read, choices = plan.fold, plan.job.readings, plan.job.choices
-    turns = read["curl_turns"].value
+    turns, mop = read["curl_turns"].value, 2 * choices["polishing"]
     steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps) or f"{plan.drill:.2f}"
     yield Step(
         "scroll",
-        f"Cut the strip {plan.plain('strip_length'):.1f} mm long. Mark its middle with a dimple "
+        f"Mark the strip's middle with a dimple "
         f"{plan.plain('dimple_depth'):.2f} mm deep (a third) and drill {steps} mm there.",
         (),
-        "strip length",
+        "dimple",
     )
     yield Step(
         "scroll",
@@ -158,9 +167,10 @@ def _scroll_steps(plan: Plan) -> Iterator[Step]:
         "scroll",
         f"Fold at both ends of the {read['base_length'].value:.2f} mm base, curls inward: with a "
         f"{choices.fold_blade} blade {fold.cuts} cuts side by side on the inside, each "
-        f"{plan.plain('fold_depth'):.2f} mm deep (three quarters). A cut closes through up to "
-        f"{fold.angle_per_cut:.0f}°; stop at {choices['fold_angle']:.0f}°, the curls "
-        f"{plan.plain('curl_gap'):.2f} mm apart.",
+        f"{plan.plain('fold_depth'):.2f} mm deep (three quarters), a strip's thickness from cut to cut, the "
+        f"middle one on the fold line. A cut closes through up to {fold.angle_per_cut:.0f}°; fold to about "
+        f"{choices['fold_angle']:.0f}° until the curls are {plan.plain('curl_gap') - mop:.2f} mm apart: the "
+        "gap decides, and the mop opens it a little.",
         (),
         "gap",
     )
@@ -193,6 +203,7 @@ def _ring_steps(plan: Plan) -> Iterator[Step]:
 
 def _basket_steps(plan: Plan) -> Iterator[Step]:
     claws, read = plan.job.claws, plan.job.readings
+    mop = 2 * plan.job.choices["polishing"]
     yield Step(
         "basket",
         f"Mark {claws} grooves on the ring's outside, {plan.plain('grooves_apart'):.2f} mm from one to the "
@@ -205,8 +216,9 @@ def _basket_steps(plan: Plan) -> Iterator[Step]:
     yield from _heat(plan, "basket", "crossing")
     yield Step(
         "basket",
-        f"Set the ring in the claws, level, its top {read['base_to_ring'].value:.2f} mm over the underside "
-        f"of the base. Claw to claw, over the outside at the girdle: {plan.plain('claw_spread'):.2f} mm.",
+        f"Set the ring in the claws, level, its top {read['base_to_ring'].value + mop:.2f} mm over the "
+        "underside of the base. Claw to claw, over the outside at the girdle: "
+        f"{plan.plain('claw_spread') + mop:.2f} mm.",
         (),
         "claw to claw",
     )
@@ -280,7 +292,8 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     read, choices = plan.job.readings, plan.job.choices
     yield Step(
         "finish",
-        f"Now only the mop: it takes about {choices['polishing']:.3f} mm a face. Gauge as you go: ring wire "
+        "Where fire skin or solder shows and a paper still reaches, use the last two papers again, lightly. "
+        f"Then only the mop: it takes about {choices['polishing']:.3f} mm a face. Gauge as you go: ring wire "
         f"{read['ring_wire'].value:.2f}, claws {read['claw_wire'].value:.2f}, post "
         f"{read['post_wire'].value:.2f}, strip {read['strip_thickness'].value:.2f}, plate "
         f"{read['plate_diameter'].value:.2f} mm.",

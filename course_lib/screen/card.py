@@ -1,7 +1,6 @@
 """The bench card: the plan of one job on two sheets of A4, to work from at the bench."""
 
 import io
-import math
 from pathlib import Path
 
 from matplotlib.axes import Axes
@@ -163,11 +162,10 @@ def _cut_text(plan: Plan, b: Blank) -> str:
 
 
 def _drawer_text(b: Blank) -> str:
-    """What to take from the drawer: a length, rounded up, and the width of a sheet."""
-    length = math.ceil(b.start_length_mm - 1e-9)
+    """What to take from the drawer: a length, and the width of a sheet."""
     if b.form == "wire":
-        return f"{length} of ø {b.start_mm:.2f}"
-    return f"{length} x {math.ceil(b.width_mm - 1e-9)} of {b.start_mm:.2f}"
+        return f"{b.start_length_mm:.0f} of ø {b.start_mm:.2f}"
+    return f"{b.start_length_mm:.0f} x {b.start_width_mm:.0f} of {b.start_mm:.2f}"
 
 
 def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
