@@ -1,0 +1,44 @@
+"""The cautions of a stage, shown where a step can hurt somebody."""
+
+import html
+from dataclasses import dataclass
+
+from course_lib.bench.tables import find
+
+
+@dataclass(frozen=True)
+class Cautions:
+    """Cautions as a cell shows them; each is a step and its sentence."""
+
+    lines: tuple[tuple[str, str], ...]
+
+    def __repr__(self) -> str:
+        return "\n".join(f"Caution ({step}): {says}" for step, says in self.lines)
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<p><strong>{html.escape(step.capitalize())}.</strong> {html.escape(says)}</p>"
+            for step, says in self.lines
+        )
+        head = "<p><strong>Caution</strong></p>"
+        return f'<div role="note" style="border: 2px solid; padding: 0 1em">{head}{rows}</div>'
+
+
+def cautions(*steps: str) -> Cautions:
+    """The cautions of steps of the work, from data/cautions.csv; the general one always comes last.
+
+    Args:
+        steps: such as ``"measure"`` or ``"solder"``.
+
+    Returns:
+        What a cell shows.
+
+    Raises:
+        Refused: no such step is known; the message offers the nearest.
+
+    >>> [step for step, _ in cautions("saw", "drill").lines]
+    ['saw', 'drill', 'general']
+    """
+    wanted = dict.fromkeys([*steps, "general"])
+    rows = [find("cautions", "step", step, "a step with a caution") for step in wanted]
+    return Cautions(tuple((row["step"], row["caution"]) for row in rows))

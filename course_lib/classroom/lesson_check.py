@@ -1,0 +1,93 @@
+"""Is an exercise sound on a job? What a test, or a teacher with a new job, asks before learners see it."""
+
+import itertools
+from collections.abc import Iterator
+from typing import Any
+
+from course_lib.bench.units import quantity
+from course_lib.classroom.exercise import BASES, Exercise, Found, Lesson, Text, text_for
+from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.sizes import SizeAsked
+
+FEWEST_SLIPS = 2
+_WRONG_SIZE = (Found.WRONG, Found.CLOSE, Found.SLIP)
+
+
+def faults_of_lesson(lesson: Lesson, job: JobInHand) -> list[str]:
+    """Everything that is wrong with a lesson on a job, each as a sentence; best is none.
+
+    >>> from course_lib.classroom.exercise import find_lesson
+    >>> from course_lib.classroom.job_in_hand import demo_job
+    >>> faults_of_lesson(find_lesson("01"), demo_job())
+    []
+    """
+    faults = [
+        f"{exercise.name}: {fault}" for exercise in lesson.exercises for fault in faults_of(exercise, job)
+    ]
+    return [*_faults_of_objectives(lesson), *faults]
+
+
+def _faults_of_objectives(lesson: Lesson) -> Iterator[str]:
+    shown = {exercise.objective for exercise in lesson.exercises}
+    for key in lesson.objectives.keys() - shown:
+        yield f"no exercise shows the objective {key!r}"
+    for key in shown - lesson.objectives.keys():
+        yield f"the objective {key!r} of an exercise is none of the lesson's"
+    names = [exercise.name for exercise in lesson.exercises]
+    for name in {name for name in names if names.count(name) > 1}:
+        yield f"two exercises are called {name!r}"
+    if not 4 <= len(names) <= 7:
+        yield f"a lesson has 4 to 7 exercises, and this has {len(names)}"
+
+
+def faults_of(exercise: Exercise, job: JobInHand) -> list[str]:
+    """Everything that is wrong with one exercise on a job."""
+    return [*_faults_of_words(exercise, job), *_faults_of_answers(exercise, job)]
+
+
+def _faults_of_words(exercise: Exercise, job: JobInHand) -> Iterator[str]:
+    texts: dict[str, Text] = {"task": exercise.task, "clue": exercise.clue, "working": exercise.working}
+    for name, text in texts.items():
+        if not text_for(text, job).strip():
+            yield f"it has no {name}"
+    for slip in exercise.slips:
+        if not text_for(slip.says, job).strip():
+            yield f"the slip {slip.name!r} says nothing"
+    if len(exercise.slips) < FEWEST_SLIPS:
+        yield f"it knows {len(exercise.slips)} slips; {FEWEST_SLIPS} is the least"
+    if exercise.basis not in BASES:
+        yield f"its basis {exercise.basis!r} is none of {', '.join(BASES)}"
+    if not exercise.source and exercise.basis in ("standard", "handbook", "library"):
+        yield f"its basis is {exercise.basis} but no source is named"
+    right = exercise.written(exercise.expected(job), job)
+    if isinstance(exercise, SizeAsked) and right in text_for(exercise.clue, job):
+        yield "its clue gives the answer away"
+
+
+def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:
+    """The right answer must be judged right, each slip as itself, and no two be alike."""
+    expected = exercise.expected(job)
+    for form in (expected, exercise.written(expected, job)):
+        if not exercise.judged(_with_unit(exercise, form), job).is_right:
+            yield f"its own answer {form} is not judged right"
+    possible = {slip.name: slip.value(job) for slip in exercise.slips}
+    there = {name: value for name, value in possible.items() if value is not None}
+    for name, value in there.items():
+        if exercise.same(value, expected, job):
+            yield f"the slip {name!r} leads to the right answer"
+        for form in (value, exercise.written(value, job)):
+            verdict = exercise.judged(_with_unit(exercise, form), job)
+            if (verdict.found, verdict.slip) != (Found.SLIP, name):
+                yield f"the slip {name!r} ({form}) is taken for {verdict.slip or verdict.found}"
+    for one, other in itertools.permutations(there, 2):
+        if exercise.same(there[one], there[other], job):
+            yield f"the slips {one!r} and {other!r} cannot be told apart"
+    if isinstance(exercise, SizeAsked) and exercise.judged(exercise.example, job).found not in _WRONG_SIZE:
+        yield f"its example {exercise.example!r} is no answer in the right form, or gives it away"
+
+
+def _with_unit(exercise: Exercise, value: Any) -> Any:
+    """A plain number that a sum gave, with the unit it is in."""
+    if isinstance(exercise, SizeAsked) and exercise.unit and isinstance(value, (int, float)):
+        return quantity(value, exercise.unit)
+    return value

@@ -1,0 +1,1 @@
+"""What the lessons ask: one file a lesson, `lesson_NN`, whose `LESSON` holds its objectives and exercises."""

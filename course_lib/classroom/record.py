@@ -1,0 +1,75 @@
+"""The record of answers: one line a try, in a file beside the notebooks.
+
+A line is added whole and has reached the disk before the learner sees the verdict. Reading survives
+a line that was cut off and lines that somebody else wrote.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, fields
+from datetime import UTC, datetime
+from pathlib import Path
+
+from course_lib import __version__
+from course_lib.bench.filing import add_line
+
+ANSWERS = Path("my-answers") / "answers.jsonl"
+
+
+@dataclass(frozen=True)
+class Try:
+    """One try at an exercise: what was answered, what the judge found, and which job it was for.
+
+    `seen` is the furthest help that lay open: nothing, ``clue``, ``working`` or ``source``.
+    """
+
+    lesson: str
+    exercise: str
+    answer: str
+    verdict: str
+    slip: str
+    job: str
+    digest: str
+    seen: str = ""
+    time: str = ""
+    version: str = ""
+
+
+def stamped(one: Try) -> Try:
+    """A try with the time (of Greenwich) and the version of the course."""
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    return Try(**{**asdict(one), "time": now, "version": __version__})
+
+
+def keep(path: str | Path, one: Try) -> None:
+    """Add a try to the record.
+
+    Raises:
+        Refused: the file cannot be written; the message says why.
+    """
+    # only plain signs, so that no line end of any alphabet can cut a line in two
+    add_line(path, json.dumps(asdict(one), ensure_ascii=True))
+
+
+def tries_in(path: str | Path) -> list[Try]:
+    """Every try in a record, oldest first. A record that is not there holds none.
+
+    >>> tries_in("no-such-folder/answers.jsonl")
+    []
+    """
+    try:
+        content = Path(path).read_bytes()
+    except OSError:
+        return []
+    return list(_tries(content))
+
+
+def _tries(content: bytes) -> Iterator[Try]:
+    names = [field.name for field in fields(Try)]
+    for line in content.split(b"\n"):
+        try:
+            said = json.loads(line)
+        except ValueError:
+            continue  # cut off, or not ours
+        if isinstance(said, dict) and all(isinstance(said.get(name), str) for name in names):
+            yield Try(**{name: said[name] for name in names})
