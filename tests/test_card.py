@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import matplotlib
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -68,12 +69,14 @@ def test_templates_are_true_to_size(plan: Plan) -> None:
 def test_drawings_are_to_scale_and_meet_where_metal_meets(plan: Plan) -> None:
     """Outlines measured again with a ruler: widths, lengths, and distances that must be a wire apart."""
     piece = outlines.piece_of(plan)
-    staple = outlines.staple(piece)
     middle = outlines.claw_middle(piece)
     along = np.hypot(*np.diff(middle, axis=0).T).sum() * 2
     tips = 2 * piece.tip / np.cos(piece.lean)
     assert along == pytest.approx(plan.plain("staple_length") + tips, rel=2e-3)
-    assert np.ptp(staple[:, 0]) == pytest.approx(plan.plain("claw_spread"), rel=0.15)
+    over = plan.plain("claw_spread") - piece.claw  # of an odd number of claws: to the next one round
+    opposite = over if piece.claws % 2 == 0 else over / np.sin(np.pi / piece.claws)
+    at_girdle = 2 * np.interp(piece.girdle, middle[-2:, 1], middle[-2:, 0])
+    assert at_girdle == pytest.approx(opposite)
     at_ring = np.interp(0, middle[-2:, 1], middle[-2:, 0])
     outside = piece.ring_inside / 2 + piece.ring_wire
     assert at_ring - piece.claw / 2 == pytest.approx(outside - piece.groove)
@@ -211,3 +214,44 @@ def test_the_whole_command_ends_with_code_two_and_a_sentence(tmp_path: Path) -> 
     assert run.returncode == 2, run.stderr
     assert "Row 2" in run.stderr and "Traceback" not in run.stderr
     assert not (tmp_path / "card.pdf").exists()
+
+
+def stopped() -> Plan:
+    """A pattern with much to see to first."""
+    text = (data_folder() / "demo-four-claws.csv").read_text(encoding="utf-8")
+    text = text.replace("mm,caliper,3.42,3.40,3.41", "mm,caliper,2.40,2.41,2.40")
+    text = text.replace("mm,plug gauge,0.95,0.95,0.95", "mm,plug gauge,0.80,0.80,0.80")
+    return Job.from_text(text.replace("Demo: the harbour pair", "A very long name " * 8)).plan()
+
+
+def test_a_card_with_stops_and_a_long_name_keeps_to_its_page() -> None:
+    plan = stopped()
+    assert sum(remark.stop for remark in plan.remarks) >= 2
+    for figure in card_pages(plan):
+        FigureCanvasAgg(figure).draw()
+        for text in figure.axes[0].texts:
+            box = Text.get_window_extent(text)
+            assert not text.get_text() or box.x1 <= figure.bbox.x1 - 5, text.get_text()
+
+
+def test_a_notebooks_own_settings_do_not_change_the_card(tmp_path: Path) -> None:
+    before = Job.load(DEMOS[0]).plan().card(tmp_path / "before.pdf").read_bytes()
+    with matplotlib.rc_context({"savefig.bbox": "tight", "font.size": 30, "lines.linewidth": 9}):
+        after = Job.load(DEMOS[0]).plan().card(tmp_path / "after.pdf").read_bytes()
+    assert before == after
+
+
+def test_a_cut_list_never_takes_the_place_of_another_table(tmp_path: Path, capsys) -> None:
+    other = tmp_path / "my-other-earring.csv"
+    other.write_bytes(DEMOS[0].read_bytes())
+    assert card([str(DEMOS[1]), "-o", str(other)]) == 2
+    assert other.read_bytes() == DEMOS[0].read_bytes()
+    assert "no cut list" in capsys.readouterr().err
+    own = tmp_path / "cuts.csv"
+    assert card([str(DEMOS[1]), "-o", str(own)]) == card([str(DEMOS[2]), "-o", str(own)]) == 0
+
+
+@pytest.mark.parametrize("name", [".", "", "/", "x" * 300, "no\x00name"])
+def test_a_name_that_is_no_file_is_said(name: str, capsys) -> None:
+    assert card([name]) == 2
+    assert capsys.readouterr().err.strip()

@@ -405,3 +405,51 @@ def test_papers_come_before_what_they_could_not_reach() -> None:
     stages = [step.stage for step in bench_steps(plan)]
     assert stages.index("paper the stock") < stages.index("scroll") < stages.index("ring")
     assert plan.plain("gap_to_cut") == pytest.approx(plan.plain("claw_wire_before_polishing"))
+
+
+def test_a_jobs_own_rates_go_into_its_quote() -> None:
+    text = (data_folder() / "demo-four-claws.csv").read_text(encoding="utf-8")
+    before = four_claws().quote
+    dearer = Job.from_text(text + "choice,labour rate,,,90\n").plan().quote
+    time = {line[0]: line[2] for line in before.lines}["bench time"]
+    assert {line[0]: line[2] for line in dearer.lines}["bench time"] == pytest.approx(2 * time)
+    nothing_back = Job.from_text(text + "choice,lemel recovered,,,0\n").plan()
+    assert nothing_back.loss.comes_back == 0 and nothing_back.quote.likely > before.likely
+
+
+ODD = [
+    ({("claw", "base to girdle"): ["1.91"] * 3}, "girdle would sit no higher"),
+    ({("claw", "base to girdle"): ["1.2"] * 3}, "girdle lies below"),
+    ({("claw", "wire"): ["1.5"] * 3, ("gallery ring", "wire"): ["0.45"] * 3}, "thick for its ring"),
+    ({("post", "notch wire"): ["1.1"] * 3}, "notch cannot leave"),
+    ({("piece", "claws"): ["8"], ("claw", "wire"): ["1.8"] * 3}, "touch"),
+]
+
+
+@pytest.mark.parametrize(("changes", "words"), ODD, ids=lambda v: str(v)[:40])
+def test_an_odd_pattern_is_stopped_with_every_number_within_reason(changes, words) -> None:
+    plan = four_claws(changes)
+    assert words in said(plan, stop=True)
+    lengths = [plan.plain(name) for name, (_, unit) in RESULTS.items() if unit == "mm"]
+    assert all(abs(length) < 100 for length in lengths)
+    assert 0 < plan.plain("earring_weight") < 5
+    assert all(blank.start_length_mm >= 0 and blank.weight_g >= 0 for blank in plan.blanks)
+
+
+@settings(max_examples=80, deadline=None)
+@given(data=st.data())
+def test_any_sheet_within_the_tables_limits_is_planned(data) -> None:
+    """Sizes drawn freely between the least and most that the table lets in: a plan comes for any of them."""
+    changes = {}
+    for row in rows_of("sheet_sizes"):
+        if row["kind"] == "length" and row["needed"] == "yes":
+            value = data.draw(st.floats(float(row["least"]), float(row["most"])), label=row["key"])
+            changes[row["part"], row["size"]] = [f"{value:.3f}"] * 3
+    changes["piece", "claws"] = [str(data.draw(st.integers(3, 8)))]
+    try:
+        plan = four_claws(changes)
+    except Refused as refused:
+        assert "closed gauge" in str(refused)  # at the very edge the zero error decides
+        return
+    assert all(math.isfinite(plan.plain(name)) for name in RESULTS)
+    assert len(bench_steps(plan)) > 15

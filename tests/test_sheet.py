@@ -5,6 +5,8 @@ import io
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from course_lib.bench.job import Job
 from course_lib.bench.refusals import Refused
@@ -256,3 +258,84 @@ def test_a_choice_of_the_job_replaces_the_default_within_its_limits() -> None:
     assert "post spare" in refusal(as_text(rows))
     rows[-1][1:5] = ["post sprae", "mm", "", "2"]
     assert "post spare" in refusal(as_text(rows))
+
+
+def with_row(*cells: str) -> str:
+    return as_text([*four_claws(), list(cells)])
+
+
+BAD_ROWS = [
+    (("fine balance", "closed reading", "mm", "", "0.4"), ("column 'unit'", "Write g")),
+    (("caliper", "closed reading", "furlong", "", "0.01"), ("column 'unit'", "Write mm")),
+    (("caliper", "closed reading", "mm", "", "3"), ("large zero error",)),
+    (("caliper", "closed reading", "mm", "", ""), ("no reading",)),
+    (("micrometer", "closed reading", "mm", "", "0.002"), ("another row",)),
+    (("choice", "hold length", "cm", "", "2"), ("column 'unit'", "Write mm")),
+    (("choice", "papers", "", "", "banana"), ("banana", "paper")),
+    (("choice", "ring blade", "", "", "9/9"), ("9/9", "blade")),
+    (("choice", "post spare", "mm", "", "lots"), ("post spare", "not a number")),
+]
+
+
+@pytest.mark.parametrize(("cells", "said"), BAD_ROWS, ids=lambda v: " ".join(v)[:40])
+def test_a_bad_gauge_or_choice_is_refused_with_its_row(cells, said) -> None:
+    message = refusal(with_row(*cells))
+    assert message.startswith(f"Row {len(four_claws()) + 1}, column ")
+    for words in said:
+        assert words in message
+
+
+def test_a_balance_closed_in_milligrams_is_taken_off_in_milligrams() -> None:
+    job = Job.from_text(with_row("fine balance", "closed reading", "mg", "", "4"))
+    before = Job.from_text(as_text(four_claws()))
+    assert before.readings["weight"].value - job.readings["weight"].value == pytest.approx(0.004)
+
+
+def test_a_zero_error_that_leaves_no_size_is_refused() -> None:
+    message = refusal(with_row("loupe scale", "closed reading", "mm", "", "0.49"))
+    assert "closed gauge" in message and "loupe scale" in message
+
+
+def test_two_choices_of_one_kind_and_two_unlike_counts_are_refused() -> None:
+    rows = [*four_claws(), ["choice", "post spare", "", "", "2"], ["choice", "post spare", "", "", "1"]]
+    assert "another row" in refusal(as_text(rows))
+    assert "second count" in refusal(spoiled("piece", "claws", 5, "6"))
+
+
+@pytest.mark.parametrize(("said", "mm"), [("0", 8.2515), ("20", 0.8118)])
+def test_gauge_numbers_are_whole(said: str, mm: float) -> None:
+    """ASTM B258."""
+    rows = four_claws()
+    rows[row_of(rows, "stock", "wire diameter")][2:7] = ["AWG", "micrometer", said, "", ""]
+    assert Job.from_text(as_text(rows)).readings["wire_start"].value == pytest.approx(mm - 0.001, abs=1e-3)
+    rows[row_of(rows, "stock", "wire diameter")][4] = "8.5"
+    assert "not a wire gauge number" in refusal(as_text(rows))
+
+
+SIGNS = st.text(alphabet="0123456789.,;/-\t \"'mminawgµ½\n\r\ufeff\x00é", max_size=6)
+
+
+@settings(max_examples=150, deadline=None)
+@given(data=st.data())
+def test_whatever_is_typed_only_refusals_come_out(data) -> None:
+    """Cells, and whole rows, changed at random: a job or a refusal, never anything else."""
+    rows = four_claws()
+    for _ in range(data.draw(st.integers(1, 4))):
+        row = data.draw(st.integers(0, len(rows) - 1))
+        column = data.draw(st.integers(0, len(rows[row]) - 1))
+        rows[row][column] = data.draw(SIGNS)
+    text = as_text(rows, data.draw(st.sampled_from([",", ";", "\t"])))
+    try:
+        Job.from_text(
+            text[: data.draw(st.integers(0, len(text)))] if data.draw(st.booleans()) else text
+        ).plan()
+    except Refused as refused:
+        assert str(refused).strip()
+
+
+def test_numbers_of_any_length_are_refused() -> None:
+    assert "signs long" in refusal(spoiled("post", "wire", 4, "9" * 400)) or "not a number" in refusal(
+        spoiled("post", "wire", 4, "9" * 5000 + "/1")
+    )
+    with pytest.raises(Refused):
+        Job.from_text("x" * 200_000 + ",size,unit,readings\n")

@@ -118,9 +118,11 @@ def basket(
     outside = ring_inside / 2 + ring_wire
     ring_radius = outside - groove_depth + claw_wire / 2
     girdle_radius = stone_diameter / 2 - bearing_cut + claw_wire / 2
-    lean = np.arctan2(girdle_radius - ring_radius, girdle_height)
+    # below half a wire of height no claw can lean: the plan says so, and the sums stay within reason
+    upright = np.maximum(girdle_height, claw_wire / 2)
+    lean = np.arctan2(girdle_radius - ring_radius, upright)
     corner_radius = ring_radius - base_depth * np.tan(lean)
-    leg = (girdle_height + base_depth) / np.cos(lean)
+    leg = (upright + base_depth) / np.cos(lean)
     turn = np.pi / 2 - lean
     middle_radius = bend_radius + claw_wire / 2
     corner = middle_radius * (2 * np.tan(turn / 2) - turn)

@@ -62,16 +62,37 @@ def choices_from(changed: Mapping[str, str]) -> Choices:
     for row in rows_of("practice"):
         name = row["parameter"]
         text = changed.get(name, row["value"])
-        if row["unit"] in ("grade", "grades", "blade"):
+        found = check_choice(row, text)
+        if found is None:
             words[name] = text
         else:
-            numbers[name] = _within(row, text)
+            numbers[name] = found
     if numbers["hole_most"] < numbers["hole_least"]:
         raise Refused("Choice 'hole most' is below 'hole least'. Exchange them.")
     papers, post_papers = tuple(words["papers"].split()), tuple(words["post_papers"].split())
-    removal_mm(papers, 1), removal_mm(post_papers, 1)
-    _kerf(words["fold_blade"]), _kerf(words["ring_blade"])
     return Choices(numbers, papers, post_papers, words["fold_blade"], words["ring_blade"])
+
+
+def check_choice(row: Row, text: str) -> float | None:
+    """Check what is chosen against its row of data/practice.csv.
+
+    Args:
+        row: of the table.
+        text: what is chosen.
+
+    Returns:
+        The number; None where the choice is made of names.
+
+    Raises:
+        Refused: not a number, outside the least and most of the table, or no such blade or paper.
+    """
+    if row["unit"] == "grades":
+        removal_mm(text.split(), 1)
+    elif row["unit"] == "blade":
+        _kerf(text)
+    else:
+        return _within(row, text)
+    return None
 
 
 def _within(row: Row, text: str) -> float:

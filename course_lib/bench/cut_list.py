@@ -9,13 +9,18 @@ from pathlib import Path
 from course_lib.bench.filing import write_whole
 from course_lib.bench.job import Plan
 from course_lib.bench.price import stage_minutes
+from course_lib.bench.refusals import Refused
 from course_lib.bench.steps import run_text, size_text
 
 HEADER = ("section", "part", "what", "value", "unit", "note")
 
 
 def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
-    """Every row of the cut list: remarks, stock, sizes, passes, joints, weights, price."""
+    """Every row of the cut list: the job, remarks, stock, sizes, passes, joints, weights, time, price."""
+    job = plan.job
+    known = (("name", job.title), ("alloy", job.alloy), ("stone", job.gem), ("claws", str(job.claws)))
+    for what, said in known:
+        yield "job", "", what, said, "", ""
     for remark in plan.remarks:
         yield "see to first", "", "stop" if remark.stop else "look", "", "", str(remark)
     for b in plan.blanks:
@@ -89,6 +94,10 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
             "money",
             f"{low:.2f} to {high:.2f}; prices are invented: put your own",
         )
+    nut = "making it costs more than buying one" if plan.quote.buy_the_nut else "make it"
+    yield "price", "friction nut", "buy or make", nut, "", ""
+    mark = "needed by weight" if plan.hallmark else "not needed by weight"
+    yield "price", "", "hallmark by weight", mark, "", "limits of the UK; ask your assay office"
     yield (
         "price",
         "",
@@ -110,12 +119,33 @@ def _joint_note(solder: str, count: int, volume: float, shield: tuple[str, ...])
 
 
 def write_cut_list(plan: Plan, path: Path) -> Path:
-    """Write the cut list as CSV, with a byte-order mark so that every spreadsheet reads its signs."""
+    """Write the cut list as CSV, with a byte-order mark so that every spreadsheet reads its signs.
+
+    Args:
+        plan: of the job.
+        path: where to.
+
+    Returns:
+        The path.
+
+    Raises:
+        Refused: a CSV of another kind is there already, a measuring sheet perhaps; it is left alone.
+    """
+    _leave_other_tables_alone(path)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(HEADER)
     writer.writerows([_harmless(cell) for cell in row] for row in cut_list_rows(plan))
     return write_whole(path, text.getvalue().encode("utf-8-sig"))
+
+
+def _leave_other_tables_alone(path: Path) -> None:
+    if not path.is_file():
+        return
+    with path.open("rb") as file:
+        first = file.read(200).removeprefix(b"\xef\xbb\xbf")
+    if first and not first.startswith(",".join(HEADER).encode()):
+        raise Refused(f"{path} is there already and is no cut list. Give the cut list another name.")
 
 
 def _harmless(cell: str) -> str:

@@ -29,9 +29,13 @@ def write_whole(path: str | Path, content: bytes) -> Path:
     b'part;size'
     """
     target = Path(path)
-    if not target.parent.is_dir():
+    try:
+        missing, folder = not target.parent.is_dir(), target.is_dir()
+    except OSError as error:
+        raise Refused(f"{target} cannot be written: {error.strerror}. Choose another name.") from None
+    if missing:
         raise Refused(f"{target}: the folder {target.parent} is not there. Make it first, or choose another.")
-    if target.is_dir():
+    if folder:
         raise Refused(f"{target} is a folder. Give the name of a file in it.")
     half = target.with_name(f".half-{os.getpid()}-{target.name}")
     try:

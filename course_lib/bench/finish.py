@@ -123,22 +123,6 @@ def stock_size(finished: Length, removal: LengthOrNone, faces: Factor = 2) -> Le
     return finished + faces * removal
 
 
-def ladder(first: str, last: str, step: int = 2) -> tuple[str, ...]:
-    """A ladder of papers from the first to the last, leaving out some between.
-
-    >>> ladder("P400", "P2500", 3)
-    ('P400', 'P800', 'P1500', 'P2500')
-    """
-    names = [row["grade"] for row in rows_of("abrasives")]
-    for name in (first, last):
-        if name not in names:
-            grain_um(name)
-    start, end = names.index(first), names.index(last)
-    if start > end:
-        raise Refused(f"ladder: {first} is finer than {last}; start with the coarser paper.")
-    return tuple(dict.fromkeys([*names[start:end:step], last]))
-
-
 @with_units
 def marks_left(grain: Length, grain_share: Share) -> Length:
     """How deep the marks of a paper go: the next one must take off this much.

@@ -19,6 +19,7 @@ from course_lib.bench.units import (
     Kind,
     Length,
     LengthOrNone,
+    as_list,
     as_number,
     plain,
     with_units,
@@ -122,7 +123,7 @@ def draw(
     passes = plan_drawing(
         plain(start, _LENGTH, "start", "draw"),
         plain(finish, _LENGTH, "finish", "draw"),
-        [float(h) for hole in holes for h in np.atleast_1d(plain(hole, _LENGTH, "holes", "draw"))],
+        [plain(hole, _LENGTH, "holes", "draw") for hole in as_list(holes)],
         *_limits("draw", pass_reduction, anneal_at, worked, end_worked),
     )
     return pass_table("diameter_mm", passes)

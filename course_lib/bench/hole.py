@@ -6,7 +6,7 @@ from typing import Any
 
 from course_lib.bench.refusals import NoDrill, Refused
 from course_lib.bench.tables import numbers_of, practice
-from course_lib.bench.units import Kind, Length, plain, quantity, with_units
+from course_lib.bench.units import Kind, Length, as_list, plain, quantity, with_units
 
 _LENGTH = Kind("mm", "a length", "size('0.9 mm')")
 _PLAY = Kind("mm", "a length", "size('0.02 mm')", zero=True)
@@ -44,7 +44,7 @@ def drill_for(
 
     Basis: common practice. Sizes: BS 328.
 
-    >>> from course_lib.bench.units import size
+    >>> from course_lib.bench.units import as_list, size
     >>> chosen = drill_for(size("0.9 mm"), size("0.02 mm"), size("0.1 mm"))
     >>> print(f"{chosen.drill:.2f~P} {chosen.clearance:.2f~P}")
     0.92 mm 0.02 mm
@@ -52,7 +52,7 @@ def drill_for(
     sizes = (
         numbers_of("drills", "diameter_mm")
         if drills is None
-        else [plain(drill, _LENGTH, "drills", "drill_for") for drill in drills]
+        else [plain(drill, _LENGTH, "drills", "drill_for") for drill in as_list(drills)]
     )
     size, clearance, steps = choose_drill(
         plain(post, _LENGTH, "post", "drill_for"),
@@ -107,7 +107,7 @@ def dimple_depth(thickness: Length) -> Length:
 
     Basis: common practice.
 
-    >>> from course_lib.bench.units import size
+    >>> from course_lib.bench.units import as_list, size
     >>> print(f"{dimple_depth(size('0.4 mm')):.2f~P}")
     0.13 mm
     """

@@ -633,7 +633,7 @@ def _blanks(
         stock, start = stocks[key], starts[part]
         ratio = (stock / start) ** 2 if form == "wire" else stock / start
         # whole millimetres, rounded up, are what a person cuts
-        taken = math.ceil((number * length + waste) * min(ratio, 1.0) - 1e-9)
+        taken = math.ceil(max(number * length + waste, 0.0) * min(ratio, 1.0) - 1e-9)
         wide = start if form == "wire" else float(math.ceil(width - 1e-9))
         section = math.pi / 4 * start**2 if form == "wire" else wide * start
         return Blank(
@@ -653,7 +653,7 @@ def metal_without_solder(carried: Carried, taken: float) -> float:
     metal, *solder = (
         carried.results[name].value for name in ("metal_weight", "solder_weight", "nut_solder_weight")
     )
-    return min(metal - sum(solder), taken)
+    return max(0.0, min(metal - sum(solder), taken))
 
 
 def _money(job: Job, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Quote, bool]:
@@ -662,5 +662,9 @@ def _money(job: Job, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Q
     leaves = metal_without_solder(carried, taken)
     facts = alloy_facts(job.alloy)
     hallmark = price.hallmark_needed(facts.row["metal"], leaves)
-    asked = price.quote_plain(taken, leaves, fine_metals(job.alloy), hallmark=hallmark)
+    stages, rates = price.stage_minutes(), price.rates_from(job.choices.__getitem__)
+    nut_minutes = stages["plate and hole"][1] + stages["scroll"][1]
+    nut = max(carried.results["nut_weight"].value - carried.results["nut_solder_weight"].value, 0.0)
+    shares = fine_metals(job.alloy)
+    asked = price.quote_plain(taken, leaves, shares, rates, stages, 0.0, hallmark, nut_minutes, nut)
     return asked, hallmark

@@ -40,7 +40,7 @@ def loss_budget(metal_in: Mass, metal_in_piece: MassOrNone, recovered: Share) ->
     """
     if np.any(np.greater(metal_in_piece, metal_in)):
         raise Refused(
-            f"loss_budget: metal_in_piece came as {metal_in_piece:g} g, more than the {metal_in:g} g "
+            f"loss_budget: metal_in_piece came as {metal_in_piece} g, more than the {metal_in} g "
             "taken. Exchange them?"
         )
     rest = metal_in - metal_in_piece

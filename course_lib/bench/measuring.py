@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from course_lib.bench.refusals import Refused, WrongUnit
-from course_lib.bench.units import Kind, plain, quantity
+from course_lib.bench.units import Kind, as_list, plain, quantity
 
 _UNITS = ("gram", "degree", "kelvin", "delta_degC", "newton")
 
@@ -87,7 +87,7 @@ def measured(
     >>> print(f"{wire.value:.3f~P} {wire.standard_uncertainty:.4f~P}")
     0.800 mm 0.0104 mm
     """
-    listed = list(readings) if hasattr(readings, "__len__") or hasattr(readings, "__iter__") else [readings]
+    listed = as_list(readings)
     if not listed:
         raise Refused("measured: readings is empty. Take at least one reading, three or more if you can.")
     kind = _kind_of_reading(listed[0], "measured: readings[0]")

@@ -1,7 +1,8 @@
 """Price the job: metal in and out, solder, stone, minutes, hallmark, overhead."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from course_lib.bench.lemel import loss_budget
@@ -76,45 +77,84 @@ def quote(
     >>> asked.low < asked.likely < asked.high
     True
     """
-    taken, leaves = (
-        plain(metal_in, _GRAM, "metal_in", "quote"),
-        plain(metal_in_piece, _GRAM, "metal_in_piece", "quote"),
-    )
+    taken = plain(metal_in, _GRAM, "metal_in", "quote")
+    leaves = plain(metal_in_piece, _GRAM, "metal_in_piece", "quote")
+    _check_shares(fine_shares)
+    stages = stage_minutes() if minutes is None else minutes
+    _check_minutes(stages)
+    chosen = {"labour_rate": labour_rate, "overhead": overhead, "hallmark_fee": hallmark_fee}
+    given = {name: plain(value, _PLAIN, name, "quote") for name, value in chosen.items() if value is not None}
     return quote_plain(
         taken,
         leaves,
         fine_shares,
+        replace(rates_from(practice), **given),
+        stages,
         plain(stone_price, _PLAIN, "stone_price", "quote"),
-        minutes,
-        _choice("labour_rate", labour_rate),
-        _choice("overhead", overhead),
-        _choice("hallmark_fee", hallmark_fee),
         hallmark,
-        nut_minutes,
+        plain(nut_minutes, _PLAIN, "nut_minutes", "quote"),
         plain(nut_metal, _GRAM, "nut_metal", "quote") if nut_metal is not None else 0.0,
     )
+
+
+def _check_shares(fine_shares: Mapping[str, float]) -> None:
+    known = {row["name"] for row in rows_of("elements")}
+    for metal, share in fine_shares.items():
+        if metal not in known:
+            raise Refused(f"quote: fine_shares names {metal!r}; write a metal such as 'gold' or 'silver'.")
+        if isinstance(share, (bool, str)) or not 0 <= share <= 1:
+            raise Refused(
+                f"quote: fine_shares: {metal} came as {share!r}; a share lies between 0 and 1, for example "
+                "0.585."
+            )
+
+
+def _check_minutes(stages: Mapping[str, tuple[float, float, float]]) -> None:
+    for stage, times in stages.items():
+        if len(times) != 3 or not 0 <= times[0] <= times[1] <= times[2] < math.inf:
+            raise Refused(
+                f"quote: minutes of {stage!r} came as {times!r}; give least, likely and most, for example "
+                "(15, 20, 30)."
+            )
+
+
+@dataclass(frozen=True)
+class Rates:
+    """What a workshop charges and pays: plain amounts of money, and shares."""
+
+    labour_rate: float
+    overhead: float
+    hallmark_fee: float
+    price_swing: float
+    lemel_recovered: float
+    nut_bought: float
+
+
+def rates_from(chosen: Callable[[str], float]) -> Rates:
+    """The rates by their names in data/practice.csv, from the defaults or from a job's choices.
+
+    >>> rates_from(practice).overhead
+    0.35
+    """
+    return Rates(**{field.name: chosen(field.name) for field in fields(Rates)})
 
 
 def quote_plain(
     taken: float,
     leaves: float,
     fine_shares: Mapping[str, float],
+    rates: Rates,
+    stages: Mapping[str, tuple[float, float, float]],
     stone_price: float = 0.0,
-    minutes: Mapping[str, tuple[float, float, float]] | None = None,
-    labour_rate: float | None = None,
-    overhead: float | None = None,
-    hallmark_fee: float | None = None,
     hallmark: bool = False,
     nut_minutes: float = 0.0,
     nut_metal: float = 0.0,
 ) -> Quote:
     """The inner form of `quote`, weights in g."""
-    rate = _choice("labour_rate", labour_rate)
-    extra = _choice("overhead", overhead)
-    fee = _choice("hallmark_fee", hallmark_fee) if hallmark else 0.0
-    stages = stage_minutes() if minutes is None else minutes
-    metal, swing = metal_cost(taken, leaves, fine_shares), practice("price_swing")
-    labour = [sum(m[i] for m in stages.values()) / 60 * rate for i in range(3)]
+    fee = rates.hallmark_fee if hallmark else 0.0
+    metal = metal_cost(taken, leaves, fine_shares, rates.lemel_recovered)
+    swing, extra = rates.price_swing, rates.overhead
+    labour = [sum(m[i] for m in stages.values()) / 60 * rates.labour_rate for i in range(3)]
     lines = (
         ("metal used, less what comes back", metal * (1 - swing), metal, metal * (1 + swing)),
         ("stone", stone_price, stone_price, stone_price),
@@ -123,22 +163,21 @@ def quote_plain(
         ("hallmark", fee, fee, fee),
     )
     low, likely, high = (sum(amounts) for amounts in zip(*(line[1:] for line in lines), strict=True))
-    made = nut_minutes / 60 * rate * (1 + extra) + nut_metal * metal_price(fine_shares)
-    return Quote(low, likely, high, lines, bool(nut_minutes) and made > practice("nut_bought"))
+    made = nut_minutes / 60 * rates.labour_rate * (1 + extra) + nut_metal * metal_price(fine_shares)
+    return Quote(low, likely, high, lines, nut_minutes > 0 and made > rates.nut_bought)
 
 
-def _choice(name: str, given: float | None) -> float:
-    return practice(name) if given is None else plain(given, _PLAIN, name, "quote")
-
-
-def metal_cost(taken: float, leaves: float, fine_shares: Mapping[str, float]) -> float:
+def metal_cost(
+    taken: float, leaves: float, fine_shares: Mapping[str, float], recovered: float | None = None
+) -> float:
     """Metal paid for: all that was taken, less what comes back as scrap and lemel at its price.
 
     >>> round(metal_cost(3, 1, {"gold": 0.585}), 2)
     71.69
     """
     prices = table_by("prices", "metal")
-    back = loss_budget.plain(taken, leaves, practice("lemel_recovered")).comes_back
+    share_back = practice("lemel_recovered") if recovered is None else recovered
+    back = loss_budget.plain(taken, leaves, share_back).comes_back
     scrap = sum(
         float(prices[m]["price_per_gram_fine"]) * float(prices[m]["scrap_share"]) * share
         for m, share in fine_shares.items()

@@ -13,12 +13,14 @@ from difflib import get_close_matches
 from pathlib import Path
 from statistics import median
 
+from course_lib.bench.choices import check_choice
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of, table_by
-from course_lib.bench.units import awg_mm, quantity, split_size
+from course_lib.bench.units import quantity, size, split_size
 
 LARGEST_SHEET = 1_000_000
+_NOTHING = " ;,\t\r\n\u00a0\ufeff"
 _COLUMNS = {
     "part": ("part", "parts"),
     "size": ("size", "size name", "name", "what"),
@@ -80,20 +82,21 @@ def read_sheet(path: str | Path) -> Sheet:
 
 
 def _text_of(path: Path) -> str:
-    if not path.exists():
-        raise Refused(f"{path}: there is no such file. Check the name and the folder.")
-    if path.is_dir():
-        raise Refused(f"{path} is a folder. Give the name of the measuring sheet in it.")
     try:
+        if not path.exists():
+            raise Refused(f"{path}: there is no such file. Check the name and the folder.")
+        if path.is_dir():
+            raise Refused(f"{path} is a folder. Give the name of the measuring sheet in it.")
         amount = path.stat().st_size
         if amount > LARGEST_SHEET:
             raise Refused(
-                f"{path.name} holds {amount / 1e6:.0f} MB; a measuring sheet is a page of text, under 1 "
-                "MB. Is it the right file?"
+                f"{path.name} holds {amount / 1e6:.0f} MB; a measuring sheet is a page of text, under 1 MB. "
+                "Is it the right file?"
             )
         content = path.read_bytes()
-    except OSError as error:
-        raise Refused(f"{path} cannot be read: {error.strerror}.") from None
+    except (OSError, RuntimeError) as error:
+        said = getattr(error, "strerror", None) or error
+        raise Refused(f"{path} cannot be read: {said}.") from None
     if content.startswith(b"PK"):
         raise Refused(
             f"{path.name} is a workbook, not CSV. In the spreadsheet choose 'Save as' and the kind CSV."
@@ -120,7 +123,7 @@ def sheet_from_text(text: str) -> Sheet:
     ...     print(str(refusal).split(". ")[0])
     The sheet has no row 'piece, alloy'
     """
-    if not text.strip():
+    if not any(row.strip(_NOTHING) for row in text.splitlines()):
         raise Refused("The sheet is empty. Its first row is: part, size, unit, instrument, readings.")
     lines, comma = _lines(text)
     zero = _zero_errors(lines)
@@ -135,7 +138,10 @@ def sheet_from_text(text: str) -> Sheet:
         if line.size.lower() == "closed reading":
             continue
         if line.part.lower() in ("choice", "our choice"):
-            choices[_choice_name(line)] = _only_text(line)
+            name = _choice_name(line)
+            if name in choices:
+                raise line.refuse("size", f"the choice '{line.size}' stands in another row too. Keep one.")
+            choices[name] = _choice(line, name)
             continue
         known = _size_row(line)
         key = known["key"]
@@ -159,17 +165,18 @@ def sheet_from_text(text: str) -> Sheet:
 def _lines(text: str) -> tuple[list[_Line], bool]:
     """The filled rows, and whether the file is separated by commas."""
     rows = text.splitlines()
-    first = next(i for i, row in enumerate(rows) if row.strip(" ;,\t\u00a0"))
+    first = next(i for i, row in enumerate(rows) if row.strip(_NOTHING))
     if rows[first].lower().startswith("sep="):
         first += 1
     header_text = rows[first] if first < len(rows) else ""
     separator = max(";\t,", key=header_text.count)
     parsed = csv.reader(rows[first:], delimiter=separator, skipinitialspace=True)
-    header = [_tidy(cell).lower() for cell in next(parsed, [])]
-    where = _columns(header)
     lines = []
-    at = first + 1
+    at = first
     try:
+        header = [_tidy(cell).lower() for cell in next(parsed, [])]
+        where = _columns(header)
+        at = first + parsed.line_num
         for cells in parsed:
             row = at + 1
             at = first + parsed.line_num
@@ -276,7 +283,23 @@ def _choice_name(line: _Line) -> str:
     return names[said]
 
 
+def _choice(line: _Line, name: str) -> str:
+    """What the sheet chooses instead of the default, if the table allows it."""
+    row, said = table_by("practice", "parameter")[name], _only_text(line)
+    if line.unit and line.unit.lower() != row["unit"].lower():
+        raise line.refuse("unit", f"{line.unit!r} is not the unit here. Write {row['unit']}, or nothing.")
+    try:
+        check_choice(row, said)
+    except Refused as error:
+        raise line.refuse(line.cells[0][0], str(error)) from None
+    return said
+
+
 def _count(line: _Line, known: Row) -> float:
+    if len({text for _, text in line.cells}) > 1:
+        raise line.refuse(
+            line.cells[1][0], "a second count that differs from the first. Count again, write one."
+        )
     column, text = line.cells[0] if line.cells else ("readings", "")
     number = _number(line, column, text)
     least, most = float(known["least"]), float(known["most"])
@@ -321,12 +344,21 @@ def _reading(
         remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
     off = zero.get(gauge["instrument"], 0.0) - float(gauge["reads_low_by"] or 0)
     resolution = float(gauge["resolution"] or 0)
-    return combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))
+    found = combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))
+    if not float(known["least"]) <= found.value <= float(known["most"]):
+        raise line.refuse(
+            columns[0],
+            f"with what the closed gauge reads taken off, {found.value:.4g} is left, which cannot be right. "
+            f"Look at the row '{gauge['instrument']}, closed reading' too.",
+        )
+    return found
 
 
 def _split(cell: str, unit: str) -> list[str]:
     """Several readings in one cell, apart by spaces, semicolons, bars or slashes."""
     cell = re.sub(r"(?<=\d)\s*(mm|cm|in|inch|thou|um|µm|g|mg|ct)\b", r"~\1", cell)
+    if unit == "awg":
+        return [t for t in re.split(r"[;|\s]+", cell) if t]
     if unit == "inch":
         whole = r"(\d+)\s+(?=\d+/\d+)"
         cell = re.sub(whole, r"\1-", cell)
@@ -363,6 +395,11 @@ def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma:
                 "of a row in one unit.",
             )
         text = tail[1]
+    if unit == "awg":
+        try:
+            return float(size(f"{text} AWG").m)
+        except Refused:
+            raise line.refuse(column, f"{text!r} is not a wire gauge number. Write for example 20.") from None
     number = _number(line, column, text)
     if number < 0:
         raise line.refuse(column, f"{text!r} is less than nothing. Write the size without the sign.")
@@ -371,7 +408,7 @@ def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma:
             " If commas are your decimal marks, export with semicolons between the columns." if comma else ""
         )
         raise line.refuse(column, f"{text!r} is nothing; a size is more than that.{hint}")
-    return awg_mm(number) if unit == "awg" else number * scale
+    return number * scale
 
 
 def _instrument(line: _Line, known: Row) -> Row:
@@ -423,22 +460,36 @@ def _zero_errors(lines: Sequence[_Line]) -> dict[str, float]:
     """What closed gauges read, from rows such as: micrometer, closed reading, mm, , 0.01."""
     found: dict[str, float] = {}
     for line in lines:
-        if line.size.lower() != "closed reading":
-            continue
-        try:
-            row = find("instruments", "instrument", line.part, "an instrument")
-        except Refused as error:
-            raise line.refuse("part", str(error)) from None
-        column, text = line.cells[0] if line.cells else ("readings", "")
-        unit = _IN_MM.get(line.unit.lower(), "mm")
-        scale = 1.0 if unit == "mm" or row["unit"] != "mm" else quantity(1.0, unit).m_as("mm")
-        value = _number(line, column, text) * scale
+        if line.size.lower() == "closed reading":
+            gauge, value = _closed_reading(line)
+            if gauge in found:
+                raise line.refuse(
+                    "size", f"the closed {gauge} stands in another row too. Put both in one row."
+                )
+            found[gauge] = value
+    return found
+
+
+def _closed_reading(line: _Line) -> tuple[str, float]:
+    """The gauge, and the mean of what it showed closed, in mm or g."""
+    try:
+        row = find("instruments", "instrument", line.part, "an instrument")
+    except Refused as error:
+        raise line.refuse("part", str(error)) from None
+    table, right = (_IN_GRAM, "g") if row["unit"] == "g" else (_IN_MM, "mm")
+    said = line.unit.lower() or right
+    if said not in table:
+        raise line.refuse("unit", f"{line.unit!r} is not a unit for a {row['instrument']}. Write {right}.")
+    scale = 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if right == "g" else "mm")
+    values = [_number(line, column, text) * scale for column, text in line.cells]
+    if not values:
+        raise line.refuse("readings", f"no reading. What does the closed {row['instrument']} show?")
+    for (column, text), value in zip(line.cells, values, strict=True):
         if abs(value) > 0.5:
             raise line.refuse(
                 column, f"{text!r} is a large zero error. Clean the gauge and read it closed again."
             )
-        found[row["instrument"]] = value
-    return found
+    return row["instrument"], sum(values) / len(values)
 
 
 def _nothing_missing(seen: Mapping[str, int]) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from course_lib.bench.finish import papers_for
 from course_lib.bench.forming import Pass
 from course_lib.bench.job import DRAWN, ROLLED, Blank, Plan, alloy_facts
-from course_lib.bench.tables import numbers_of, practice, table_by
+from course_lib.bench.tables import numbers_of, table_by
 
 
 @dataclass(frozen=True)
@@ -217,7 +217,8 @@ def _basket_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "basket",
         f"Set the ring in the claws, level, its top {read['base_to_ring'].value + mop:.2f} mm over the "
-        "underside of the base. Claw to claw, over the outside at the girdle: "
+        f"underside of the base. Claw to {'claw' if claws % 2 == 0 else 'the next claw'}, over the outside "
+        "at the girdle: "
         f"{plan.plain('claw_spread') + mop:.2f} mm.",
         (),
         "claw to claw",
@@ -238,10 +239,11 @@ def _staple_text(plan: Plan) -> str:
             "file the half's end to meet it."
         )
     staples = claws // 2
+    why = ": the gap is the wire as it is now" if staples == 2 else ""
     cut = "the first" if staples == 2 else f"{staples - 1} of them, ends filed to {360 / claws:.0f}°,"
     return (
         f"Cut {staples} staples {length:.1f} mm; {bends}. Cut a gap of {plan.plain('gap_to_cut'):.2f} mm in "
-        f"the middle of {cut} and slide the other one in: the gap is the wire as it is now."
+        f"the middle of {cut} and slide the other one in{why}."
     )
 
 
@@ -323,12 +325,3 @@ def _stone_words(plan: Plan) -> str:
     if stone["heat_sensitive"] == "yes":
         return f" {plan.job.gem.capitalize()}: no heat from here on."
     return ""
-
-
-def glue_temperature() -> float:
-    """At about this gentle heat, in degC, instant glue lets go.
-
-    >>> glue_temperature()
-    100.0
-    """
-    return practice("glue_let_go")

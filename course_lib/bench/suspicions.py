@@ -131,6 +131,12 @@ def _basket_heights(found: Findings) -> Iterator[Remark]:
     ):
         if found.value(name) <= 0:
             yield Remark(f"By the heights measured, {said}.", True, _again("base_to_girdle", "base_to_ring"))
+    if found.value("girdle_height") > 0 and found.value("bearing_over_ring") <= 0:
+        yield Remark(
+            "The girdle would sit no higher than the top of the gallery ring.",
+            True,
+            _again("base_to_girdle", "base_to_ring"),
+        )
     if found.value("base_to_ring") - found.value("ring_wire") < found.value("claw_wire") - 1e-9:
         yield Remark(
             "The gallery ring would lie inside the base wires.",
@@ -150,13 +156,16 @@ def _claws(found: Findings) -> Iterator[Remark]:
     elif lean > 35:
         yield Remark(
             f"The claws would lean outward by {lean:.0f} degrees; under 25 is usual.",
-            False,
+            lean > 60,
             _again("stone_diameter", "ring_inside", "base_to_girdle"),
         )
-    if found.value("groove_spacing") < 1.2 * found.value("claw_wire"):
+    apart = found.value("groove_spacing") - found.value("claw_wire")
+    if apart < 0.2 * found.value("claw_wire"):
         yield Remark(
-            "The claws stand so close round the ring that they touch.",
-            True,
+            "The claws stand so close round the ring that they touch."
+            if apart <= 0
+            else f"Round the ring only {apart:.2f} mm is left between two claws.",
+            apart <= 0,
             _again("claw_wire", "ring_inside"),
         )
     if found.value("staple_base") < 0:
@@ -170,9 +179,11 @@ def _claws(found: Findings) -> Iterator[Remark]:
         yield Remark(
             "The bearing cut takes more than half the claw, which then snaps.", False, _again("bearing_cut")
         )
-    if found.value("groove_depth") > found.value("ring_wire") / 2:
+    if found.value("groove_depth") >= found.value("ring_wire") / 2:
         yield Remark(
-            "A groove takes more than half of the ring's wire.", False, _again("ring_wire", "claw_wire")
+            "The claw is thick for its ring: a groove for it would take half of the ring's wire or more.",
+            True,
+            _again("ring_wire", "claw_wire"),
         )
 
 
@@ -185,7 +196,13 @@ def _post(found: Findings) -> Iterator[Remark]:
             _again("post_wire", "plate_hole"),
         )
     left = found.read.get("notch_wire")
-    if left and left.value < 0.4 * post:
+    if left and left.value >= post:
+        yield Remark(
+            f"The notch cannot leave {left.value:.2f} mm of a post of {post:.2f} mm.",
+            True,
+            _again("notch_wire", "post_wire"),
+        )
+    elif left and left.value < 0.4 * post:
         yield Remark(
             f"The notch leaves only {left.value:.2f} mm of the post.",
             False,

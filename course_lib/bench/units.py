@@ -191,6 +191,12 @@ def kind_of(annotation: Any) -> Kind | None:
     return None
 
 
+def as_list(values: Any) -> list[Any]:
+    """Quantities as a list: of a list or array its members, of a single one itself."""
+    single = hasattr(values, "magnitude") and np.ndim(values.magnitude) == 0
+    return [values] if single else list(values)
+
+
 def as_number(value: Any) -> Any:
     """A plain float where numpy made an array of one number; arrays stay as they are."""
     return value if np.ndim(value) else float(value)
@@ -285,6 +291,9 @@ _LENGTHS = {
 _WRITE = "Write for example '0.8 mm', '0,8 mm', '20 AWG' or '1/32 in'."
 
 
+_LONGEST_SIZE = 60
+
+
 def split_size(text: str) -> tuple[float, str]:
     """The number and the unit, as typed, of a size written by hand.
 
@@ -302,6 +311,8 @@ def split_size(text: str) -> tuple[float, str]:
     """
     if not isinstance(text, str):
         raise WrongUnit(f"a size came as {text!r}, which is not written as text. {_WRITE}")
+    if len(text) > _LONGEST_SIZE:
+        raise Refused(f"the size {text[:20]!r}... is {len(text)} signs long. {_WRITE}")
     tidy = " ".join(text.replace("\u00a0", " ").split())
     for sign, fraction in _SIGNS.items():
         tidy = tidy.replace(sign, f" {fraction}").strip()

@@ -59,7 +59,7 @@ RESULTS: dict[str, tuple[str, str]] = {
     "bend_radius": ("inside radius of the bends", _MM),
     "crossing_gap": ("gap in the finished staple", _MM),
     "gap_to_cut": ("gap to cut in the staple before the mop", _MM),
-    "claw_spread": ("claw to claw over the outside at the girdle", _MM),
+    "claw_spread": ("claw to claw over the outside at the girdle (odd number: to the next claw)", _MM),
     "culet_clearance": ("air between culet and crossing", _MM),
     "pavilion_depth": ("pavilion depth", _MM),
     "post_blank": ("post blank", _MM),
@@ -164,7 +164,9 @@ def _ring(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
 
 def _basket(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     wire, choices = read["claw_wire"], fixed.choices
-    out["groove_depth"] = read.get("groove_depth", choices["groove_share"] * wire)
+    # never through the ring: where a thick claw asks for that, the plan says so
+    deepest = read["ring_wire"] / 2
+    out["groove_depth"] = np.minimum(read.get("groove_depth", choices["groove_share"] * wire), deepest)
     out["bearing_cut"] = read.get("bearing_cut", choices["bearing_share"] * wire)
     out["bend_radius"] = read.get("bend_radius", choices["bend_share"] * wire)
     out["pavilion_depth"] = read.get("pavilion_depth", PAVILION_SHARE * read["stone_diameter"])
@@ -180,7 +182,9 @@ def _basket(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     out["staple_blank"] = made.staple_length + 2 * (tip + choices["claw_spare"])
     set_back = (out["bend_radius"] + wire / 2) * np.tan(np.radians(90 - made.flare) / 2)
     out["staple_base"] = 2 * (made.base_radius - set_back)
-    out["claw_spread"] = 2 * made.girdle_radius + wire
+    # over two claws that stand opposite; of an odd number over two neighbours
+    across = 1.0 if fixed.claws % 2 == 0 else float(np.sin(np.pi / fixed.claws))
+    out["claw_spread"] = 2 * made.girdle_radius * across + wire
     out["culet_clearance"] = made.culet_clearance(out["pavilion_depth"])
     # an odd number of claws has no gap: the half staple's end is filed to fit
     out["crossing_gap"] = crossing_gap.plain(wire, fixed.claws) if fixed.claws % 2 == 0 else 0 * wire
@@ -229,7 +233,8 @@ def _saved_at_crossing(claws: int, wire: Any, gap: Any) -> Any:
 
 def _post(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     wire, length, choices = read["post_wire"], read["post_length"], fixed.choices
-    depth, width = (wire - read.get("notch_wire", wire)) / 2, read.get("notch_width", 0.4)
+    left = np.minimum(read.get("notch_wire", wire), wire)
+    depth, width = (wire - left) / 2, read.get("notch_width", 0.4)
     out["post_blank"] = post_blank.plain(length, choices["post_spare"])
     out["post_volume"] = wire_volume.plain(wire, length) - notch_volume.plain(wire, depth, width)
     out["post_give"] = stiffness_of_post.plain(wire, length, choices["slip_load"], fixed.elastic_modulus)

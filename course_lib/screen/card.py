@@ -3,6 +3,7 @@
 import io
 from pathlib import Path
 
+from matplotlib import style
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
@@ -14,7 +15,6 @@ from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import (
     A4,
     INK,
-    POINT,
     Placed,
     blank,
     height_of,
@@ -44,9 +44,9 @@ def write_card(plan: Plan, path: Path) -> Path:
         The path. The file is written whole or not at all.
     """
     content = io.BytesIO()
-    with PdfPages(
-        content, metadata={"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
-    ) as pages:
+    described = {"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
+    # a notebook's own settings (a tight box, another font) must not change the card
+    with style.context("default"), PdfPages(content, metadata=described) as pages:
         for figure in card_pages(plan):
             pages.savefig(figure)
     return write_whole(path, content.getvalue())
@@ -67,7 +67,9 @@ def _head(axes: Axes, plan: Plan, sheet: int) -> float:
     job = plan.job
     large = sheet == 1
     y = 288.0 if large else 290.0
-    letters(axes, LEFT, y, f"Bench card: {job.title}", 13 if large else 9.5, True)
+    size = 13.0 if large else 9.5
+    title = wrapped(f"Bench card: {job.title}", RIGHT - LEFT - 20, size, True)
+    letters(axes, LEFT, y, title[0] + (" ..." if len(title) > 1 else ""), size, True)
     letters(axes, RIGHT, y - 1 if large else y, f"sheet {sheet}", 8, side="right")
     if large:
         said = "All sizes in mm, of the finished piece unless it says otherwise."
@@ -251,8 +253,3 @@ def _draw_step(
         blank(axes, x + 5, y - 0.8, min(46, text_width(step.note, 7) + 24), step.note, 7)
         y -= 4.1
     return y - 1.2
-
-
-def letter_height() -> float:
-    """Height of a step's letters on paper, in mm, for whoever checks that it can be read."""
-    return _STEP * POINT

@@ -145,15 +145,15 @@ class Placed:
         )  # fmt: skip
 
 
-def text_width(text: str, letter: float) -> float:
+def text_width(text: str, letter: float, bold: bool = False) -> float:
     """How wide a line of lettering is, in page mm."""
-    return sum(map(_letter_width, text)) * letter * POINT
+    return sum(_letter_width(sign, bold) for sign in text) * letter * POINT
 
 
 @functools.cache
-def _letter_width(sign: str) -> float:
+def _letter_width(sign: str, bold: bool) -> float:
     """How wide one letter is, as a share of the size of the lettering."""
-    font = get_font(findfont(FontProperties()))
+    font = get_font(findfont(FontProperties(weight="bold" if bold else "normal")))
     font.set_size(100, 72)
     return font.load_char(ord(sign)).linearHoriAdvance / 65536 / 100
 
@@ -186,17 +186,17 @@ def paragraph(
     ink: str = INK,
 ) -> float:
     """Lettering wrapped to a width; returns the y under it."""
-    lines = wrapped(text, width, letter)
+    lines = wrapped(text, width, letter, bold)
     letters(axes, x, y, "\n".join(lines), letter, bold, ink)
     return y - height_of(len(lines), letter)
 
 
-def wrapped(text: str, width: float, letter: float) -> list[str]:
+def wrapped(text: str, width: float, letter: float, bold: bool = False) -> list[str]:
     """A text in lines of at most this width."""
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, letter) > width:
+        if lines[-1] and text_width(longer, letter, bold) > width:
             lines.append(word)
         else:
             lines[-1] = longer

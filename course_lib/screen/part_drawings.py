@@ -35,10 +35,11 @@ def _front_dimensions(place: Placed, piece: Piece, letter: float) -> None:
     under = -piece.base - piece.claw / 2
     half, top = piece.stone / 2, piece.girdle + piece.depth - piece.pavilion
     place.dimension([-half, top], [half, top], 5, f"{piece.stone:.2f} stone", letter=letter)
-    spread = _spread(piece) / 2
-    lift = 11 + (top - piece.girdle) * place.scale
-    ends = [-spread, piece.girdle], [spread, piece.girdle]
-    place.dimension(*ends, lift, f"{2 * spread:.2f} claw to claw at the girdle", letter=letter)
+    if piece.claws % 2 == 0:
+        spread = _spread(piece) / 2
+        lift = 11 + (top - piece.girdle) * place.scale
+        ends = [-spread, piece.girdle], [spread, piece.girdle]
+        place.dimension(*ends, lift, f"{2 * spread:.2f} claw to claw at the girdle", letter=letter)
     reach = outlines.ring_radius(piece) + piece.claw
     edge = max(half, reach)
     place.dimension([-edge, under], [-edge, piece.girdle], -12, f"{piece.girdle - under:.2f}", "y", letter)
