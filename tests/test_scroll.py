@@ -10,7 +10,14 @@ from scipy.integrate import quad, solve_ivp
 
 from course_lib.bench.hole import dimple_depth
 from course_lib.bench.refusals import Refused
-from course_lib.bench.scroll import curl_length, curl_over_all, grip, riser_height, scroll_strip
+from course_lib.bench.scroll import (
+    curl_length,
+    curl_over_all,
+    fold_stands_out,
+    grip,
+    riser_height,
+    scroll_strip,
+)
 from course_lib.bench.tables import practice
 from course_lib.bench.units import quantity, size
 from tests.published_values import worked_example
@@ -176,3 +183,19 @@ def test_a_guide_dimple_goes_about_a_third_into_a_strip_of_four_tenths() -> None
     depth = dimple_depth(size("0.4 mm")).m_as("mm")
     assert depth == pytest.approx(0.4 / 3, rel=0.01)
     assert 0 < practice("dimple_share") < 0.5
+
+
+@pytest.mark.parametrize("cuts", [1, 2, 3, 5])
+def test_a_sawn_fold_stands_out_as_its_chords_walked_in_coordinates(cuts: int) -> None:
+    """The flat strip, marked from the fold's middle, walked cut by cut; a single cut is a sharp corner."""
+    apart, heading = 0.23, 1 + 0j
+    place = complex(-(cuts - 1) / 2 * apart, 0)
+    turn = complex(math.cos(math.pi / 2 / cuts), math.sin(math.pi / 2 / cuts))
+    for cut in range(cuts):
+        heading *= turn
+        if cut < cuts - 1:
+            place += apart * heading
+    out = fold_stands_out(quantity(90, "degree"), cuts, quantity(apart, "mm")).m_as("mm")
+    assert place.real == pytest.approx(out, abs=1e-12)
+    assert place.imag - (cuts - 1) / 2 * apart == pytest.approx(out, abs=1e-12)
+    assert heading.real == pytest.approx(0, abs=1e-12)

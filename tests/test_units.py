@@ -276,6 +276,7 @@ GOOD: dict[str, dict[str, float]] = {
     "plate.plate_volume": {"diameter": 6, "thickness": 0.5, "hole": 0.92},
     "post.notch_volume": {"wire": 0.9, "depth": 0.08, "width": 0.4},
     "ring.mandrel_for": {"inside_diameter": 4, "wire": 0.9, "kerf": 0.22, "spring_back": 0.02},
+    "scroll.fold_stands_out": {"angle": 90, "cuts": 3, "apart": 0.23},
     "scroll.grip": {
         "post": 0.9,
         "gap": 0.8,

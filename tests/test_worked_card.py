@@ -23,16 +23,18 @@ from tests.worked_example import four_claws as hand
 
 SIZES = hand.SIZES
 NUMBERS = {**SIZES, **{f"band_{key}": hand.band(key) for key in hand.DOUBTS}}
+PAPERS = {f"{part}_papers": ", ".join(papers) for part, papers in hand.LADDERS.items()}
 POINT = 25.4 / 72
 
 # --- what the card should say ---------------------------------------------------------------------------
 
-# {name:.2f} is a worked number as rounded on the card; {run} is a row of passes, checked on its own.
+# {name:.2f} is a worked number as rounded on the card, {name_papers} a ladder of papers; {run} is a row of
+# passes, checked on its own.
 HEAD = {"": ("{claws:.0f} claws",)}
 SHEET_ONE = {
     "Drawn to scale": (
         "{stone:.2f} stone",
-        "{claw_spread:.2f} claw to claw",
+        "{claw_spread:.2f} claw to claw at the girdle",
         "{post_length:.2f} trim last",
         "post ø {post_wire:.2f}",
         "claws ø {claw_wire:.2f}",
@@ -51,16 +53,16 @@ SHEET_ONE = {
         "and {hold:.0f} to hold measured",
         "back plate {plate_thickness:.2f} {plate_thickness_before_polish:.2f} "
         "{plate_thickness_before_papers:.2f} {plate_stock:.2f} ø {plate_blank:.2f} "
-        "{plate_drawer_cut:.0f} x {plate_drawer_wide:.0f} of {sheet:.2f}",
+        "{plate_drawer:.0f} x {plate_drawer_wide:.0f} of {sheet:.2f}",
         "scroll {strip:.2f} {strip_before_polish:.2f} {strip_before_papers:.2f} {scroll_stock:.2f} "
         "{strip_length:.1f} x {strip_width_before_papers:.2f} "
-        "{scroll_drawer_cut:.0f} x {scroll_drawer_wide:.0f} of {sheet:.2f}",
+        "{scroll_drawer:.0f} x {scroll_drawer_wide:.0f} of {sheet:.2f}",
         "gallery ring {ring_wire:.2f} {ring_wire_before_polish:.2f} {ring_wire_before_papers:.2f} "
-        "{ring_stock:.2f} {coil_length:.1f} for {coil_turns:.0f} rings {ring_drawer_cut:.0f} of ø {wire:.2f}",
+        "{ring_stock:.2f} {coil_length:.1f} for {coil_turns:.0f} rings {ring_drawer:.0f} of ø {wire:.2f}",
         "claw {claw_wire:.2f} {claw_wire_before_polish:.2f} {claw_wire_before_papers:.2f} {claw_stock:.2f} "
-        "{staples:.0f} x {staple_blank:.1f} {claw_drawer_cut:.0f} of ø {wire:.2f}",
+        "{staples:.0f} x {staple_blank:.1f} {claw_drawer:.0f} of ø {wire:.2f}",
         "post {post_wire:.2f} {post_wire_before_polish:.2f} {post_wire_before_papers:.2f} {post_stock:.2f} "
-        "1 x {post_blank:.1f} {post_drawer_cut:.0f} of ø {wire:.2f}",
+        "1 x {post_blank:.1f} {post_drawer:.0f} of ø {wire:.2f}",
     ),
     "Weights, g": (
         "planned +/-, 95 % pattern agrees",
@@ -80,7 +82,7 @@ SHEET_ONE = {
     ),
     "Templates at true size": (
         "plate: saw {plate_blank:.2f}, file {plate_filed:.2f}",
-        "strip {strip_length:.1f} x {strip_width_before_papers:.2f}; folds dashed, {base:.2f} apart",
+        "strip {strip_length:.1f} x {strip_width_before_papers:.2f}; folds dashed, {fold_lines:.2f} apart",
         "round the ring: {claws:.0f} grooves (way round {way_round:.2f})",
         "staple {staple_blank:.1f}; bend between the dashes",
         "post {post_blank:.1f}; trim last to {post_length:.2f}",
@@ -99,12 +101,13 @@ SHEET_TWO = {
         "For each, begin with {hold:.0f} mm more than the table says, to point and to hold",
     ),
     "Paper the stock": (
-        "Papers P400, P600, P1000, P1500, P2500, both faces: "
-        "plate sheet to {plate_thickness_before_polish:.2f}, "
-        "strip to {strip_before_polish:.2f} thick and {strip_width_before_polish:.2f} wide, "
-        "ring wire to {ring_wire_before_polish:.2f}, claw wire to {claw_wire_before_polish:.2f}",
-        "The papers alone take {papers_take:.3f} mm a face",
-        "Post wire: only P1500 and P2500, to {post_wire_before_polish:.2f}",
+        "Saw the strip {strip_length:.1f} mm long and {strip_width_before_papers:.2f} mm wide",
+        "strip to {strip_before_polish:.2f} ({scroll_papers}), "
+        "its edges to {strip_width_before_polish:.2f} wide; "
+        "plate sheet to {plate_thickness_before_polish:.2f} ({plate_papers}).",
+        "ring wire to {ring_wire_before_polish:.2f} ({ring_papers}), "
+        "claw wire to {claw_wire_before_polish:.2f} ({claw_papers}), "
+        "post wire to {post_wire_before_polish:.2f} ({post_papers}).",
     ),
     "Plate and hole": (
         "Saw the disc {plate_blank:.2f} mm across, outside the line; file to {plate_filed:.2f} mm",
@@ -114,22 +117,24 @@ SHEET_TWO = {
         "Paper the edge to {plate_diameter_before_polish:.2f} mm",
     ),
     "Scroll": (
-        "Cut the strip {strip_length:.1f} mm long",
         "dimple {dimple:.2f} mm deep (a third) and drill {pilot:.2f}, {drill:.2f} mm there",
-        "{turns:.0f} turn each, {curl_inside:.2f} mm inside; a curl is then {curl_over_all:.2f} mm over all",
-        "From the fold line to where the curl begins the strip stays straight for {riser:.2f} mm",
-        "both ends of the {base:.2f} mm base",
-        "{fold_cuts:.0f} cuts side by side on the inside, each {fold_depth:.2f} mm deep (three quarters)",
-        "A cut closes through up to {fold_closes:.0f}°; stop at {fold_angle:.0f}°, "
-        "the curls {gap:.2f} mm apart",
-        "Heat, folds: medium solder, flows at {medium_flows:.0f} °C, {folds_pallions:.0f} pallions",
-        "Heat, scroll to plate: easy solder, flows at {easy_flows:.0f} °C, {nut_pallions:.0f} pallions",
+        "{turns:.0f} turn each, {curl_inside_made:.2f} mm inside; a curl is then {curl_over_all_made:.2f} "
+        "mm over all",
+        "From the fold line to where the curl begins the strip stays straight for {arm:.2f} mm",
+        "Fold lines {fold_lines:.2f} mm apart make a {base:.2f} mm base",
+        "{fold_cuts:.0f} cuts on the inside of each, {fold_apart:.2f} mm from cut to cut, their middle on "
+        "the "
+        "line, {fold_depth:.2f} mm deep (three quarters)",
+        "A cut closes through up to {fold_closes:.0f}°; fold to about {fold_angle:.0f}°, curls inward, "
+        "until they are {curls_apart:.2f} mm apart",
+        "Heat, folds: medium solder, flows at {medium_flows:.0f} °C, {folds_pallions:.0f} pallions.",
+        "Heat, scroll to plate: easy solder, flows at {easy_flows:.0f} °C, {nut_pallions:.0f} pallions.",
     ),
     "Ring": (
         "Wind {coil_turns:.0f} turns on a {mandrel:.2f} mm mandrel "
         "(a drill shank of {near_shank:.2f} mm is near): {coil_length:.0f} mm of wire",
         "no light between them: {ring_as_made:.2f} mm inside",
-        "Heat, ring seam: hard solder, flows at {hard_flows:.0f} °C, {seam_pallions:.0f} pallion",
+        "Heat, ring seam: hard solder, flows at {hard_flows:.0f} °C, {seam_pallions:.0f} pallion.",
     ),
     "Basket": (
         "Mark {claws:.0f} grooves on the ring's outside, {spacing_to_mark:.2f} mm from one to the next, "
@@ -138,19 +143,19 @@ SHEET_TWO = {
         "Cut {staples:.0f} staples {staple_blank:.1f} mm",
         "leave {staple_base:.2f} mm straight between two bends of {bend_inside:.2f} mm inside radius",
         "Cut a gap of {gap_to_cut:.2f} mm in the middle of the first",
-        "Heat, crossing: hard solder, flows at {hard_flows:.0f} °C, {crossing_pallions:.0f} pallions",
-        "its top {base_to_ring:.2f} mm over the underside of the base",
-        "Claw to claw, over the outside at the girdle: {claw_spread:.2f} mm",
-        "Heat, claws to ring: medium solder, flows at {medium_flows:.0f} °C, {claws_pallions:.0f} pallions",
+        "Heat, crossing: hard solder, flows at {hard_flows:.0f} °C, {crossing_pallions:.0f} pallions.",
+        "its top {ring_top_to_set:.2f} mm over the underside of the base",
+        "Claw to claw, over the outside at the girdle: {spread_to_set:.2f} mm",
+        "Heat, claws to ring: medium solder, flows at {medium_flows:.0f} °C, {claws_pallions:.0f} pallions.",
     ),
     "Post": (
         "cut the post {post_blank:.1f} mm long, {post_spare:.1f} mm more than the pattern's",
         "Turn the notch now: {notch_from_end:.2f} mm from the cut end ({notch_from_tip:.2f} from the final "
         "tip), down to {notch_wire:.2f} mm",
-        "Heat, post: easy solder, flows at {easy_flows:.0f} °C, {post_pallions:.0f} pallion",
+        "Heat, post: easy solder, flows at {easy_flows:.0f} °C, {post_pallions:.0f} pallion.",
     ),
     "Finish": (
-        "it takes about {mop:.3f} mm a face",
+        "use the last two papers again, lightly. Then only the mop: it takes about {mop:.3f} mm a face",
         "ring wire {ring_wire:.2f}, claws {claw_wire:.2f}, post {post_wire:.2f}, strip {strip:.2f}, "
         "plate {plate_diameter:.2f} mm",
     ),
@@ -180,33 +185,38 @@ NO_RESULTS = (
     "a 4/0 blade",
     "filter shade 3 or 4",
 )
-LINES = [(block, line) for blocks in (SHEET_ONE, SHEET_TWO) for block in blocks for line in blocks[block]]
+LINES = [
+    (block, line) for blocks in (HEAD, SHEET_ONE, SHEET_TWO) for block in blocks for line in blocks[block]
+]
 
 # --- reading the card back ------------------------------------------------------------------------------
 
 SCALE = re.compile(r"^Drawn (\d+) : 1$", re.MULTILINE)
 FIELD = re.compile(r"\{(\w+)(?::\.(\d)f)?\}")
+NUMBER = r"(\d+(?:\.\d+)?)"
 RUN = r"((?:\d+\.\d+ > |ANNEAL > )+\d+\.\d+)"
+LADDER = r"((?:P\d+, )*P\d+)"
 
 
 def pattern_of(line: str) -> str:
     """A line with any numbers in the places of its worked ones."""
     wanted, end = r"(?<![\w.])", 0
     for field in FIELD.finditer(line):
-        wanted += re.escape(line[end : field.start()]) + (RUN if field[1] == "run" else r"(\d+(?:\.\d+)?)")
+        kind = RUN if field[1] == "run" else NUMBER if field[2] else LADDER
+        wanted += re.escape(line[end : field.start()]) + kind
         end = field.end()
     return wanted + re.escape(line[end:])
 
 
 def wrong_numbers(line: str, found: re.Match[str]) -> list[str]:
-    """The numbers of a line that are not the worked ones to the digits printed."""
-    fields = [(name, int(digits)) for name, digits in FIELD.findall(line) if name != "run"]
-    texts = [text for text in found.groups() if ">" not in text]
-    return [
-        f"{name}: the card has {text}, worked {NUMBERS[name]:.4f}"
-        for (name, digits), text in zip(fields, texts, strict=True)
-        if not same_as_printed(text, NUMBERS[name], digits)
-    ]
+    """The numbers and papers of a line that are not the worked ones, to the digits printed."""
+    wrong = []
+    for (name, digits), text in zip(FIELD.findall(line), found.groups(), strict=True):
+        if digits and not same_as_printed(text, NUMBERS[name], int(digits)):
+            wrong.append(f"{name}: the card has {text}, worked {NUMBERS[name]:.4f}")
+        elif not digits and name != "run" and text != PAPERS[name]:
+            wrong.append(f"{name}: the card has {text}, worked {PAPERS[name]}")
+    return wrong
 
 
 def same_as_printed(text: str, worked: float, digits: int) -> bool:
@@ -385,6 +395,47 @@ def test_what_is_filed_before_the_mop_is_right_after_it() -> None:
     assert hand.groove_spacing(outside - hand.MOP) == pytest.approx(SIZES["groove_spacing"])
 
 
+@pytest.mark.parametrize(
+    ("as_set", "finished", "faces"),
+    [
+        ("curls_apart", "gap", 2),
+        ("ring_top_to_set", "base_to_ring", -2),
+        ("spread_to_set", "claw_spread", -2),
+    ],
+)
+def test_what_is_set_before_the_mop_is_right_after_it(as_set: str, finished: str, faces: int) -> None:
+    """The mop widens a gap by what it takes off two faces, and takes as much off a size over two faces."""
+    assert SIZES[as_set] + faces * hand.MOP == pytest.approx(SIZES[finished])
+
+
+@pytest.mark.parametrize("part", hand.LADDERS)
+def test_the_papers_take_what_must_come_off_and_no_coarser_one_is_there_for_nothing(part: str) -> None:
+    papers, take = hand.LADDERS[part], hand.TO_PAPER[part]
+    assert hand.taken_by(papers) == pytest.approx(take, rel=0.1)
+    usual = hand.POST_PAPERS if part == "post" else hand.PAPERS
+    assert papers[-len(usual) :] == usual
+    assert papers == usual or hand.taken_by(papers[1:]) < hand.ENOUGH * take
+
+
+def test_the_folds_as_told_make_the_base_and_the_height_that_are_drawn(card: dict[str, str]) -> None:
+    """Three cuts side by side fold no sharp corner: their outer skin stands out over their middle one."""
+    assert SIZES["fold_cuts"] == hand.FOLD_CUTS
+    assert "their middle on the line" in card["Scroll"]
+    folds_apart = re.search(r"folds dashed, (\d+\.\d+) apart", card["Templates at true size"])
+    straight = re.search(r"stays straight for (\d+\.\d+) mm", card["Scroll"])
+    assert folds_apart and straight
+    out, up = hand.folded_corner(int(SIZES["fold_cuts"]), SIZES["fold_apart"])
+    base = float(folds_apart[1]) + 2 * out
+    height = SIZES["scroll_height"] - SIZES["riser"] + float(straight[1]) + up
+    assert base == pytest.approx(SIZES["base"], abs=hand.band("base"))
+    assert height == pytest.approx(SIZES["scroll_height"], abs=hand.band("scroll_height"))
+
+
+def test_the_sawn_edges_of_the_strip_are_papered_with_the_papers_of_its_faces() -> None:
+    edge = (SIZES["strip_width_before_papers"] - SIZES["strip_width_before_polish"]) / 2
+    assert hand.papers_from(edge, hand.PAPERS) == hand.LADDERS["scroll"]
+
+
 def test_the_pattern_has_such_a_hole_too_and_the_post_goes_through_unpolished() -> None:
     assert hand.HOLE_LEAST <= SIZES["plate_hole"] - SIZES["post_wire"] <= hand.HOLE_MOST
     assert SIZES["post_wire_before_polish"] + hand.HOLE_LEAST / 2 <= SIZES["drill"]
@@ -402,20 +453,20 @@ def test_each_drill_opens_the_hole_by_no_more_than_it_may() -> None:
 
 # label and unit in the cut list: the worked number
 IN_THE_LIST = {
-    ("gallery ring, wire before polishing", "mm"): "ring_wire_before_polish",
-    ("claw, wire before polishing", "mm"): "claw_wire_before_polish",
-    ("post, wire before polishing", "mm"): "post_wire_before_polish",
-    ("back plate, thickness before polishing", "mm"): "plate_thickness_before_polish",
-    ("back plate, diameter before polishing", "mm"): "plate_diameter_before_polish",
-    ("scroll, strip thickness before polishing", "mm"): "strip_before_polish",
-    ("scroll, strip width before polishing", "mm"): "strip_width_before_polish",
-    ("gallery ring, wire before sanding", "mm"): "ring_wire_before_papers",
-    ("claw, wire before sanding", "mm"): "claw_wire_before_papers",
-    ("post, wire before sanding", "mm"): "post_wire_before_papers",
-    ("back plate, thickness before sanding", "mm"): "plate_thickness_before_papers",
-    ("back plate, diameter before sanding", "mm"): "plate_diameter_before_papers",
-    ("scroll, strip thickness before sanding", "mm"): "strip_before_papers",
-    ("scroll, strip width before sanding", "mm"): "strip_width_before_papers",
+    ("gallery ring, wire before the mop", "mm"): "ring_wire_before_polish",
+    ("claw, wire before the mop", "mm"): "claw_wire_before_polish",
+    ("post, wire before the mop", "mm"): "post_wire_before_polish",
+    ("back plate, thickness before the mop", "mm"): "plate_thickness_before_polish",
+    ("back plate, diameter before the mop", "mm"): "plate_diameter_before_polish",
+    ("scroll, strip thickness before the mop", "mm"): "strip_before_polish",
+    ("scroll, strip width before the mop", "mm"): "strip_width_before_polish",
+    ("gallery ring, wire before papers", "mm"): "ring_wire_before_papers",
+    ("claw, wire before papers", "mm"): "claw_wire_before_papers",
+    ("post, wire before papers", "mm"): "post_wire_before_papers",
+    ("back plate, thickness before papers", "mm"): "plate_thickness_before_papers",
+    ("back plate, diameter before papers", "mm"): "plate_diameter_before_papers",
+    ("scroll, strip thickness before papers", "mm"): "strip_before_papers",
+    ("scroll, strip width before papers", "mm"): "strip_width_before_papers",
     ("inside of the ring as it is closed", "mm"): "ring_as_made",
     ("mandrel", "mm"): "mandrel",
     ("wire in the ring, on its middle", "mm"): "ring_length",
@@ -436,7 +487,7 @@ IN_THE_LIST = {
     ("inside radius of the bends", "mm"): "bend_inside",
     ("gap in the finished staple", "mm"): "crossing_gap",
     ("gap to cut in the staple before the mop", "mm"): "gap_to_cut",
-    ("claw to claw over the outside at the girdle", "mm"): "claw_spread",
+    ("claw to claw over the outside at the girdle (odd number: to the next claw)", "mm"): "claw_spread",
     ("air between culet and crossing", "mm"): "culet_air",
     ("pavilion depth", "mm"): "pavilion",
     ("post blank", "mm"): "post_blank",
@@ -446,7 +497,9 @@ IN_THE_LIST = {
     ("strip for the scroll", "mm"): "strip_length",
     ("strip in one curl", "mm"): "curl_length",
     ("a curl over all", "mm"): "curl_over_all",
-    ("straight arm from fold to curl", "mm"): "riser",
+    ("height of the curl's centre over the plate", "mm"): "riser",
+    ("fold line to fold line on the flat strip", "mm"): "fold_lines",
+    ("straight from fold line to curl on the flat strip", "mm"): "arm",
     ("gap between the curls", "mm"): "gap",
     ("guide dimple", "mm"): "dimple",
     ("fold cut depth", "mm"): "fold_depth",
@@ -546,13 +599,19 @@ def test_every_size_in_the_cut_list_is_worked(rows: Rows) -> None:
     assert {(r["what"], r["unit"]) for r in rows if r["section"] == "sizes"} == set(IN_THE_LIST) | others
 
 
+def test_the_job_in_the_cut_list(rows: Rows) -> None:
+    said = {row["what"]: row["value"] for row in rows if row["section"] == "job"}
+    name, claws = "Demo: the harbour pair", f"{hand.CLAWS}"
+    assert said == {"name": name, "alloy": "585 yellow", "stone": "spinel", "claws": claws}
+
+
 @pytest.mark.parametrize("part", BLANKS)
 def test_a_blank_in_the_cut_list(rows: Rows, part: str) -> None:
     key, stock, form, blank, drawer = BLANKS[part]
     worked = {
         "finished": SIZES[key],
-        "before polishing": SIZES[f"{key}_before_polish"],
-        "before sanding": SIZES[f"{key}_before_papers"],
+        "before the mop": SIZES[f"{key}_before_polish"],
+        "before papers": SIZES[f"{key}_before_papers"],
         "stock": SIZES[stock],
         f"{form} blank": SIZES[blank],
     }
@@ -561,7 +620,11 @@ def test_a_blank_in_the_cut_list(rows: Rows, part: str) -> None:
         assert same_as_printed(row["value"], size, 3), what
         assert row["note"] == ("2 off" if part == "claw" else "")
     row = row_of(rows, section="stock", part=part, what="taken from the drawer")
-    assert same_as_printed(row["value"], SIZES[drawer], 1)
+    assert same_as_printed(row["value"], SIZES[drawer], 0)
+    start = hand.START[drawer.removesuffix("_drawer")]
+    wide = SIZES.get(f"{drawer}_wide")
+    sheet = f"of {start:.2f} mm sheet, {wide:.0f} mm wide" if wide else f"of {start:.2f} mm wire"
+    assert row["note"] == sheet
 
 
 @pytest.mark.parametrize("joint", JOINTS)
@@ -569,9 +632,11 @@ def test_a_joint_in_the_cut_list(rows: Rows, joint: str) -> None:
     key, piece = JOINTS[joint]
     row = row_of(rows, section="solder", part=piece, what=joint)
     assert row["value"] == f"{SIZES[hand.HEATS[key] + '_flows']:.0f}"
-    told = re.fullmatch(r"(\w+) solder, (\d+) pallions? \((\d+\.\d+) mm3\)", row["note"])
-    assert told and told[1] == hand.HEATS[key] and int(told[2]) == SIZES[f"{key}_pallions"]
-    assert same_as_printed(told[3], SIZES[f"{key}_solder"], 2)
+    count = SIZES[f"{key}_pallions"]
+    words = f"{hand.HEATS[key]} solder, {count:.0f} pallion{'' if count == 1 else 's'} ("
+    assert row["note"].startswith(words)
+    told = re.fullmatch(r"(\d+\.\d+) mm3\)", row["note"].removeprefix(words))
+    assert told and same_as_printed(told[1], SIZES[f"{key}_solder"], 2)
 
 
 @pytest.mark.parametrize("part", [label for label, unit in IN_THE_LIST if unit == "g"])
@@ -650,10 +715,20 @@ def test_the_price_in_the_cut_list(rows: Rows, what: str) -> None:
         assert same_as_printed(text, worked, 2), f"{text}, worked {worked:.4f}"
 
 
+def test_to_buy_or_to_make_and_the_hallmark_in_the_cut_list(rows: Rows) -> None:
+    nut = row_of(rows, section="price", part="friction nut", what="buy or make")
+    assert hand.nut_made(SIZES) > hand.NUT_BOUGHT
+    assert (nut["value"], nut["note"]) == ("making it costs more than buying one", "")
+    mark = row_of(rows, section="price", what="hallmark by weight")
+    assert SIZES["metal_weight"] < hand.EXEMPT
+    assert mark["value"] == "not needed by weight"
+    assert mark["note"] == "limits of the UK; ask your assay office"
+
+
 def test_no_row_of_the_cut_list_is_left_over(rows: Rows) -> None:
-    counted = {"stock": 6 * len(BLANKS), "sizes": len(IN_THE_LIST) + 2, "passes": len(RUNS)}
+    counted = {"job": 4, "stock": 6 * len(BLANKS), "sizes": len(IN_THE_LIST) + 2, "passes": len(RUNS)}
     counted |= {"solder": len(JOINTS), "weights": len([unit for _, unit in IN_THE_LIST if unit == "g"]) + 3}
-    counted |= {"alloying": 3, "time": len(hand.MINUTES), "price": len(hand.MONEY)}
+    counted |= {"alloying": 3, "time": len(hand.MINUTES), "price": len(hand.MONEY) + 2}
     assert Counter(row["section"] for row in rows) == counted
 
 
@@ -764,10 +839,11 @@ def test_the_scroll_as_it_lies_flat_drilled_and_sawn() -> None:
     long, wide, thick = SIZES["strip_length"], SIZES["strip_width"], SIZES["strip"]
     made = bd.Box(long, wide, thick) - bd.Cylinder(SIZES["drill"] / 2, thick)
     deep = SIZES["fold_depth"]
-    for fold in (-SIZES["base"] / 2, SIZES["base"] / 2):
+    for fold in (-SIZES["fold_lines"] / 2, SIZES["fold_lines"] / 2):
         for n in (-1, 0, 1):
             slot = bd.Box(hand.FOLD_KERF, wide, deep)
-            made = made - bd.Pos(fold + 0.25 * n, 0, (thick - deep) / 2) * slot
+            place = fold + SIZES["fold_apart"] * n
+            made = made - bd.Pos(place, 0, (thick - deep) / 2) * slot
     assert made.volume == pytest.approx(SIZES["scroll_volume"], rel=1e-9)
 
 

@@ -78,8 +78,8 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "roll and draw",
         f"For each, begin with {hold:.0f} mm more than the table says, to point and to hold; it goes back "
-        "to the drawer. ANNEAL: to a dull red seen in dim light, then cool or quench as your alloy's maker "
-        "says, pickle and dry: a wet strip rusts the rollers.",
+        "to the drawer. ANNEAL: to a dull red seen in dim light, then cool or quench as your alloy's "
+        "maker says, pickle and dry: a wet strip rusts the rollers.",
         ("pickle",),
     )
     yield from _paper_steps(plan, blanks)
@@ -129,15 +129,15 @@ def _plate_steps(plan: Plan) -> Iterator[Step]:
         yield Step(
             "plate and hole",
             f"Punch the middle and drill {steps} mm in turn. The last frees the finished "
-            f"{read['post_wire'].value:.2f} mm post by {plan.drill - read['post_wire'].value:.2f} mm: a hair "
-            "and no more.",
+            f"{read['post_wire'].value:.2f} mm post by {plan.drill - read['post_wire'].value:.2f} mm: a "
+            "hair and no more.",
             ("drill",),
             "post slides",
         )
     yield Step(
         "plate and hole",
-        f"Let the glue go with gentle heat, about {choices['glue_let_go']:.0f} °C, and clean off every trace "
-        "of it before any flame comes near. Paper the edge to "
+        f"Let the glue go with gentle heat, about {choices['glue_let_go']:.0f} °C, and clean off every "
+        "trace of it before any flame comes near. Paper the edge to "
         f"{plan.plain('plate_diameter_before_polishing'):.2f} mm.",
         ("glue",),
     )
@@ -149,28 +149,29 @@ def _scroll_steps(plan: Plan) -> Iterator[Step]:
     steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps) or f"{plan.drill:.2f}"
     yield Step(
         "scroll",
-        f"Mark the strip's middle with a dimple "
-        f"{plan.plain('dimple_depth'):.2f} mm deep (a third) and drill {steps} mm there.",
+        f"Mark the strip's middle with a dimple {plan.plain('dimple_depth'):.2f} mm deep (a third) and "
+        f"drill {steps} mm there.",
         (),
         "dimple",
     )
     yield Step(
         "scroll",
         f"Curl both ends to the same side, {turns:g} {'turn' if turns == 1 else 'turns'} each, "
-        f"{read['curl_inside'].value:.2f} mm inside; a curl is then {plan.plain('curl_over_all'):.2f} mm "
-        f"over all. From the fold line to where the curl begins the strip stays straight for "
-        f"{plan.plain('riser'):.2f} mm.",
+        f"{read['curl_inside'].value - mop:.2f} mm inside; a curl is then "
+        f"{plan.plain('curl_over_all') + mop:.2f} mm over all. From the fold line to where the curl begins "
+        f"the strip stays straight for {plan.plain('arm'):.2f} mm.",
         (),
         "curls over all",
     )
+    apart = choices.fold_kerf + choices["fold_web"]
     yield Step(
         "scroll",
-        f"Fold at both ends of the {read['base_length'].value:.2f} mm base, curls inward: with a "
-        f"{choices.fold_blade} blade {fold.cuts} cuts side by side on the inside, each "
-        f"{plan.plain('fold_depth'):.2f} mm deep (three quarters), a strip's thickness from cut to cut, the "
-        f"middle one on the fold line. A cut closes through up to {fold.angle_per_cut:.0f}°; fold to about "
-        f"{choices['fold_angle']:.0f}° until the curls are {plan.plain('curl_gap') - mop:.2f} mm apart: the "
-        "gap decides, and the mop opens it a little.",
+        f"Fold lines {plan.plain('fold_lines'):.2f} mm apart make a {read['base_length'].value:.2f} mm "
+        f"base. With a {choices.fold_blade} blade {fold.cuts} cuts on the inside of each, {apart:.2f} mm "
+        f"from cut to cut, their middle on the line, {plan.plain('fold_depth'):.2f} mm deep (three "
+        f"quarters). A cut closes through up to {fold.angle_per_cut:.0f}°; fold to about "
+        f"{choices['fold_angle']:.0f}°, curls inward, until they are {plan.plain('curl_gap') - mop:.2f} mm "
+        "apart: the gap decides, and the mop opens it a little.",
         (),
         "gap",
     )
@@ -218,8 +219,7 @@ def _basket_steps(plan: Plan) -> Iterator[Step]:
         "basket",
         f"Set the ring in the claws, level, its top {read['base_to_ring'].value + mop:.2f} mm over the "
         f"underside of the base. Claw to {'claw' if claws % 2 == 0 else 'the next claw'}, over the outside "
-        "at the girdle: "
-        f"{plan.plain('claw_spread') + mop:.2f} mm.",
+        f"at the girdle: {plan.plain('claw_spread') + mop:.2f} mm.",
         (),
         "claw to claw",
     )
@@ -242,8 +242,8 @@ def _staple_text(plan: Plan) -> str:
     why = ": the gap is the wire as it is now" if staples == 2 else ""
     cut = "the first" if staples == 2 else f"{staples - 1} of them, ends filed to {360 / claws:.0f}°,"
     return (
-        f"Cut {staples} staples {length:.1f} mm; {bends}. Cut a gap of {plan.plain('gap_to_cut'):.2f} mm in "
-        f"the middle of {cut} and slide the other one in{why}."
+        f"Cut {staples} staples {length:.1f} mm; {bends}. Cut a gap of {plan.plain('gap_to_cut'):.2f} mm "
+        f"in the middle of {cut} and slide the other one in{why}."
     )
 
 
@@ -294,9 +294,9 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     read, choices = plan.job.readings, plan.job.choices
     yield Step(
         "finish",
-        "Where fire skin or solder shows and a paper still reaches, use the last two papers again, lightly. "
-        f"Then only the mop: it takes about {choices['polishing']:.3f} mm a face. Gauge as you go: ring wire "
-        f"{read['ring_wire'].value:.2f}, claws {read['claw_wire'].value:.2f}, post "
+        "Where fire skin or solder shows and a paper still reaches, use the last two papers again, "
+        f"lightly. Then only the mop: it takes about {choices['polishing']:.3f} mm a face. Gauge as you "
+        f"go: ring wire {read['ring_wire'].value:.2f}, claws {read['claw_wire'].value:.2f}, post "
         f"{read['post_wire'].value:.2f}, strip {read['strip_thickness'].value:.2f}, plate "
         f"{read['plate_diameter'].value:.2f} mm.",
         ("polish",),
@@ -304,8 +304,8 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     )
     yield Step(
         "set",
-        f"Cut the bearings {plan.plain('bearing_cut'):.2f} mm deep, {plan.plain('bearing_over_ring'):.2f} mm "
-        f"over the ring's top. Look for light under the culet ({plan.plain('culet_clearance'):.2f} mm). "
+        f"Cut the bearings {plan.plain('bearing_cut'):.2f} mm deep, {plan.plain('bearing_over_ring'):.2f} "
+        f"mm over the ring's top. Look for light under the culet ({plan.plain('culet_clearance'):.2f} mm). "
         f"Trim the claws so that, pressed down, they stand {read['claw_tip'].value:.2f} mm over the girdle "
         "like the pattern's." + _stone_words(plan),
         ("set",),
@@ -313,8 +313,8 @@ def _last_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "check and trim",
         f"Trim the post last, beside the pattern, to {read['post_length'].value:.2f} mm; round the tip. "
-        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, nut {plan.plain('nut_weight'):.2f} g. Set it "
-        "beside the pattern at arm's length. Mark it as your law asks.",
+        f"Weigh: earring {plan.plain('earring_weight'):.2f} g, nut {plan.plain('nut_weight'):.2f} g. Set "
+        "it beside the pattern at arm's length. Mark it as your law asks.",
         ("measure",),
         "weight",
     )

@@ -15,7 +15,14 @@ from course_lib.bench.choices import Choices
 from course_lib.bench.plate import disc_blank, plate_volume
 from course_lib.bench.post import load_that_bends, notch_volume, post_blank, stiffness_of_post, wire_volume
 from course_lib.bench.ring import mandrel_for, ring_volume, wire_for_coil, wire_for_ring
-from course_lib.bench.scroll import curl_length, curl_over_all, grip, riser_height, scroll_strip
+from course_lib.bench.scroll import (
+    curl_length,
+    curl_over_all,
+    fold_stands_out,
+    grip,
+    riser_height,
+    scroll_strip,
+)
 from course_lib.bench.solder import groove_joint, joint_solder, round_joint
 from course_lib.bench.stone import round_weight
 
@@ -37,8 +44,8 @@ _MM, _GRAM, _PLAIN = "mm", "gram", ""
 
 # Every result: what it is called, and its unit.
 RESULTS: dict[str, tuple[str, str]] = {
-    **{f"{key}_before_polishing": (f"{label} before polishing", _MM) for key, label in WORKED.items()},
-    **{f"{key}_before_sanding": (f"{label} before sanding", _MM) for key, label in WORKED.items()},
+    **{f"{key}_before_polishing": (f"{label} before the mop", _MM) for key, label in WORKED.items()},
+    **{f"{key}_before_sanding": (f"{label} before papers", _MM) for key, label in WORKED.items()},
     "ring_inside_as_made": ("inside of the ring as it is closed", _MM),
     "mandrel": ("mandrel", _MM),
     "ring_length": ("wire in the ring, on its middle", _MM),
@@ -69,7 +76,9 @@ RESULTS: dict[str, tuple[str, str]] = {
     "strip_length": ("strip for the scroll", _MM),
     "curl_length": ("strip in one curl", _MM),
     "curl_over_all": ("a curl over all", _MM),
-    "riser": ("straight arm from fold to curl", _MM),
+    "riser": ("height of the curl's centre over the plate", _MM),
+    "fold_lines": ("fold line to fold line on the flat strip", _MM),
+    "arm": ("straight from fold line to curl on the flat strip", _MM),
     "curl_gap": ("gap between the curls", _MM),
     "dimple_depth": ("guide dimple", _MM),
     "fold_depth": ("fold cut depth", _MM),
@@ -253,7 +262,11 @@ def _nut(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     out["curl_length"] = curl_length.plain(inner, turns, thick)
     out["curl_over_all"] = curl_over_all.plain(inner, turns, thick, thick)
     out["riser"] = riser_height.plain(inner, turns, thick, thick)
-    out["strip_length"] = scroll_strip.plain(read["base_length"], out["riser"], out["curl_length"])
+    apart = choices.fold_kerf + choices["fold_web"]
+    stands_out = fold_stands_out.plain(choices["fold_angle"], fixed.fold_cuts, apart)
+    out["fold_lines"] = read["base_length"] - 2 * stands_out
+    out["arm"] = out["riser"] - stands_out
+    out["strip_length"] = scroll_strip.plain(out["fold_lines"], out["arm"], out["curl_length"])
     out["curl_gap"] = read["curl_gap"]
     # up the riser and half a turn over the top, to where the curl meets the post
     to_post = out["riser"] + np.pi * (inner + thick * (turns - 0.25))

@@ -42,7 +42,7 @@ def plate_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
 def strip_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
     """The scroll's strip, flat: the middle, the two folds, and where each curl begins."""
     length, width = plan.plain("strip_length"), plan.plain("strip_width_before_sanding")
-    base = plan.job.readings["base_length"].value
+    base = plan.plain("fold_lines")
     place.outline([[0, 0], [length, 0], [length, width], [0, width], [0, 0]], None, THIN)
     for at in ((length - base) / 2, (length + base) / 2):
         place.line([[at, 0], [at, width]], THIN, style="dashed")

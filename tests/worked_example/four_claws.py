@@ -54,10 +54,16 @@ CLAWS = 4
 
 # --- the trade's choices --------------------------------------------------------------------------------
 
-GRAIN = {"P400": 0.0350, "P600": 0.0258, "P1000": 0.0183, "P1500": 0.0126, "P2500": 0.0084}
+GRAIN = {  # coarse to fine
+    "P80": 0.201, "P100": 0.162, "P120": 0.125, "P150": 0.100, "P180": 0.082,
+    "P220": 0.068, "P240": 0.0585, "P280": 0.0522, "P320": 0.0462, "P360": 0.0405,
+    "P400": 0.0350, "P500": 0.0302, "P600": 0.0258, "P800": 0.0218, "P1000": 0.0183,
+    "P1200": 0.0153, "P1500": 0.0126, "P2000": 0.0103, "P2500": 0.0084, "P3000": 0.0070,
+}  # fmt: skip
 PAPERS = ("P400", "P600", "P1000", "P1500", "P2500")
 POST_PAPERS = ("P1500", "P2500")  # drawn wire is smooth already
 GRAIN_SHARE = 0.33  # each paper takes a third of its own grain off a face
+COARSER, ENOUGH = 2, 0.9  # grades from a paper to the one before it; how much of a face papers must take
 MOP = 0.005  # and the mop this much
 SAW_ALLOWANCE, FILE_ALLOWANCE = 0.2, 0.1
 END_WASTE = 5.0  # pointed or cut off at the end of a wire or strip
@@ -85,11 +91,12 @@ PALLION = 0.7 * 0.7 * 0.15
 SOLDERS = (("hard", 760.0, 790.0), ("medium", 720.0, 745.0), ("easy", 680.0, 705.0))  # begins, flows
 METAL_BEGINS, MARGIN = 830.0, 10.0
 GLUE_LETS_GO = 100.0
-LEMEL_CAUGHT = 0.9  # share of offcuts, filings and dust that the bench skin gives back
+COMES_BACK = 0.9  # of all that does not end in the piece, offcuts and lemel together
 STIFFNESS, SOFT_YIELD, FRICTION, KNOCK = 95_000.0, 350.0, 0.2, 1.0
 MINUTES = {  # least, likely, most
     "measure": (15, 20, 30),
     "roll and draw": (20, 30, 45),
+    "paper the stock": (15, 25, 35),
     "plate and hole": (15, 20, 30),
     "scroll": (20, 30, 50),
     "ring": (10, 15, 25),
@@ -102,7 +109,8 @@ MINUTES = {  # least, likely, most
 }
 HOUR, OVERHEAD = 45.0, 0.35  # money
 GOLD_PRICE, SILVER_PRICE = (95.0, 0.95), (1.1, 0.85)  # a fine gram, and the share of it paid for scrap
-PRICE_SWING, EXEMPT = 0.05, 1.0  # g of gold that need no hallmark
+PRICE_SWING, EXEMPT = 0.05, 1.0  # from so many g of gold on it needs a hallmark
+NUT_BOUGHT = 9.0  # money
 RECIPE = ((0.585, 19.3), (0.205, 10.5), (0.21, 8.96))  # gold, silver, copper: share by weight, density
 CHORDS = 600  # short straight bits that stand for a curl
 SLICES = 200  # thin slices that stand for a groove
@@ -157,8 +165,13 @@ def gauges_shift(r: Sizes) -> Sizes:
 
 # --- work back from the finish --------------------------------------------------------------------------
 
-PAPERS_TAKE = GRAIN_SHARE * math.fsum(GRAIN[paper] for paper in PAPERS)  # off each face
-POST_PAPERS_TAKE = GRAIN_SHARE * math.fsum(GRAIN[paper] for paper in POST_PAPERS)
+
+def taken_by(papers: Sequence[str]) -> float:
+    """What a ladder of papers takes off a face."""
+    return GRAIN_SHARE * math.fsum(GRAIN[paper] for paper in papers)
+
+
+PAPERS_TAKE, POST_PAPERS_TAKE = taken_by(PAPERS), taken_by(POST_PAPERS)
 
 WORKED = ("ring_wire", "claw_wire", "post_wire", "plate_thickness", "plate_diameter", "strip", "strip_width")
 
@@ -195,6 +208,32 @@ STOCK = {
     "post": next_hole(_ROUGH["post_wire_before_papers"]),  # 0.923 -> 0.95
 }
 START = {part: MIDDLES["sheet" if part in ("plate", "scroll") else "wire"] for part in STOCK}
+# what is gauged of each stock, and what papers must take off each of its faces
+GAUGED = {
+    "plate": "plate_thickness",
+    "scroll": "strip",
+    "ring": "ring_wire",
+    "claw": "claw_wire",
+    "post": "post_wire",
+}
+TO_PAPER = {part: (STOCK[part] - _ROUGH[f"{GAUGED[part]}_before_polish"]) / 2 for part in STOCK}
+
+
+def papers_from(take: float, usual: Sequence[str]) -> tuple[str, ...]:
+    """Coarser papers before the usual ones, until nine tenths of what must come off a face is taken."""
+    papers, grades = list(usual), list(GRAIN)
+    while taken_by(papers) < ENOUGH * take - 1e-9:
+        papers.insert(0, grades[grades.index(papers[0]) - COARSER])
+    return tuple(papers)
+
+
+LADDERS = {
+    "plate": papers_from(TO_PAPER["plate"], PAPERS),  # 0.035 a face, the usual ones take 0.033: enough
+    "scroll": papers_from(TO_PAPER["scroll"], PAPERS),  # the same
+    "ring": papers_from(TO_PAPER["ring"], PAPERS),  # 0.045: P320 takes 0.015 more, 0.048 in all
+    "claw": papers_from(TO_PAPER["claw"], PAPERS),  # 0.045 too
+    "post": papers_from(TO_PAPER["post"], POST_PAPERS),  # 0.020: 0.007 does not do, nor 0.013 from P1000
+}
 
 
 # --- roll and draw --------------------------------------------------------------------------------------
@@ -378,16 +417,22 @@ def scroll(r: Sizes) -> Sizes:
     curl = along(spiral_points(inner, strip, 0.0, turns))
     # the curl rests on the base: two strips' thickness up, less half a strip, and the curl's lowest radius
     riser = 2 * strip - strip / 2 + lowest
-    # a sawn fold keeps its outer skin, so base and arms count over the outside
+    # a sawn fold keeps its outer skin, so base and arms count over the outside; its corner stands out
+    out, up = folded_corner(FOLD_CUTS, FOLD_APART)
     return {
         "curl_length": curl,
         # a caliper over the curl spans the radius of its end, that of half a turn before, and a strip
         "curl_over_all": end + half_before + strip,
+        # before the mop the strip is thicker on both faces, its middle stays
+        "curl_inside_made": r["curl_inside"] - 2 * MOP,
+        "curl_over_all_made": end + half_before + strip + 2 * MOP,
         "riser": riser,
         "scroll_height": riser + top + strip / 2,
         # sizes that were read apart and must agree: two curls and the gap between them fill the base
         "gap_misfit": r["base"] - 2 * (end + half_before + strip) - r["gap"],
-        "strip_length": r["base"] + 2 * riser + 2 * curl,
+        "fold_lines": r["base"] - 2 * out,
+        "arm": riser - up,
+        "strip_length": r["base"] - 2 * out + 2 * (riser - up) + 2 * curl,
         "free_length": riser + along(spiral_points(inner, strip, turns - 0.5, turns)),
     }
 
@@ -408,7 +453,26 @@ def folds(r: Sizes) -> Sizes:
         "fold_closes": closes,
         "fold_cuts": cuts,
         "fold_sawdust": 2 * cuts * slot,
+        "fold_apart": FOLD_APART,
     }
+
+
+# Three cuts of 0.18 with 0.05 left standing between them (worked out in `folds`).
+FOLD_CUTS, FOLD_APART = 3, 0.18 + 0.05
+
+
+def folded_corner(cuts: int, apart: float) -> tuple[float, float]:
+    """How far a fold stands out over a sharp corner on its middle cut: sideways, and upward.
+
+    The outer skin is walked in chords: it turns a little at each cut, and runs straight from one to the next.
+    """
+    out = up = 0.0
+    for n in range(1, cuts):
+        heading = math.radians(FOLD_ANGLE) * n / cuts
+        out += apart * math.cos(heading)
+        up += apart * math.sin(heading)
+    before = after = (cuts - 1) / 2 * apart  # as much of the base and of the arm lies in the fold
+    return out - before, up - after
 
 
 def grip(r: Sizes) -> Sizes:
@@ -461,7 +525,7 @@ def basket(r: Sizes) -> Sizes:
     at_girdle = r["stone"] / 2 - bearing + claw / 2  # the claw's middle, with the girdle let into it
     lean = math.hypot(at_girdle - at_ring, up)
     pavilion = PAVILION_SHARE * r["stone"]
-    return {
+    w = {
         "girdle_height": up,
         "base_depth": down,
         "groove": groove,
@@ -475,18 +539,23 @@ def basket(r: Sizes) -> Sizes:
         "pavilion": pavilion,
         "culet_air": up + down - claw / 2 - pavilion,
         "girdle_over_ring": up - ring_wire / 2,
-        **before_the_mop(r, at_ring),
     }
+    return {**w, **before_the_mop({**r, **w})}
 
 
-def before_the_mop(r: Sizes, at_ring: float) -> Sizes:
-    """Grooves and gap as they are cut: in wires that still are thick, their middles where they will be."""
+def before_the_mop(r: Sizes) -> Sizes:
+    """What is cut and set while wires and strip still are thick, their middles where they will be."""
     ring_wire, claw = r["ring_wire_before_polish"], r["claw_wire_before_polish"]
     outside = (r["ring_inside"] + r["ring_wire"] + ring_wire) / 2  # 0.005 further out than when it is done
     return {
         "spacing_to_mark": groove_spacing(outside),
-        "groove_to_file": outside + claw / 2 - at_ring,
+        "groove_to_file": outside + claw / 2 - r["at_ring"],
         "gap_to_cut": claw,  # the other staple, as thick as it is now, must go in
+        # from the ring's middle down to the base wires' middle, and half of either wire as it is now
+        "ring_top_to_set": r["base_to_ring"] - (r["ring_wire"] + r["claw_wire"]) / 2 + (ring_wire + claw) / 2,
+        "spread_to_set": 2 * r["at_girdle"] + claw,
+        # each curl reaches into the gap by what its face there still has to lose
+        "curls_apart": r["gap"] - (r["strip_before_polish"] - r["strip"]),
     }
 
 
@@ -723,8 +792,8 @@ def cutting(r: Sizes) -> Sizes:
     w = {f"{part}_stock": STOCK[part] for part in STOCK}
     for part, length in lengths.items():
         powers = 1 if part in ("plate", "scroll") else 2
-        w[f"{part}_drawer"] = drawer_length(length, START[part], STOCK[part], powers)
-        w[f"{part}_drawer_cut"] = math.ceil(w[f"{part}_drawer"])  # cut short is scrap: up to the next mm
+        # cut short is scrap: up to the next mm
+        w[f"{part}_drawer"] = math.ceil(drawer_length(length, START[part], STOCK[part], powers))
     # the mill thins a strip and does not widen it: as wide from the drawer as it is sawn
     w["plate_drawer_wide"] = math.ceil(r["plate_blank"])
     w["scroll_drawer_wide"] = math.ceil(r["strip_width_before_papers"])
@@ -732,9 +801,13 @@ def cutting(r: Sizes) -> Sizes:
 
 
 def metal_in_and_out(r: Sizes) -> Sizes:
-    """What leaves the drawer is in the piece, comes back, or is dust. Solder is not from the drawer."""
+    """What leaves the drawer is in the piece, comes back, or is dust. Solder is not from the drawer.
+
+    Sheet and wire leave it as they were cut there, in whole mm; what is more to hold by stays out of it.
+    """
     gram = r["density"] / 1000
-    sheet = r["plate_drawer"] * r["plate_blank"] + r["scroll_drawer"] * r["strip_width_before_papers"]
+    # 5 x 7 and 7 x 3 mm of sheet; 7, 7 and 4 mm of wire
+    sheet = r["plate_drawer"] * r["plate_drawer_wide"] + r["scroll_drawer"] * r["scroll_drawer_wide"]
     wire = r["ring_drawer"] + r["claw_drawer"] + r["post_drawer"]
     taken = (sheet * r["sheet"] + wire * math.pi / 4 * r["wire"] ** 2) * gram
     from_drawer = r["metal_weight"] - r["solder_weight"] - r["nut_solder_weight"]
@@ -742,7 +815,7 @@ def metal_in_and_out(r: Sizes) -> Sizes:
         f"{name}_to_melt": share * taken
         for name, (share, _) in zip(("gold", "silver", "copper"), RECIPE, strict=True)
     }
-    back = LEMEL_CAUGHT * (taken - from_drawer)
+    back = COMES_BACK * (taken - from_drawer)
     return {"metal_taken": taken, "comes_back": back, "dust": taken - from_drawer - back, **melt}
 
 
@@ -758,7 +831,7 @@ def asked(r: Sizes) -> dict[str, tuple[float, float, float]]:
         "metal used, less what comes back": (metal, metal * (1 - PRICE_SWING), metal * (1 + PRICE_SWING)),
         "bench time": (likely, least, most),
         "overhead": (OVERHEAD * likely, OVERHEAD * least, OVERHEAD * most),
-        # the stone is the customer's, and so light a piece need not go to the assay office
+        # the stone is the customer's, and a piece under the hallmark's weight need not go to the assay office
         "stone": (0.0, 0.0, 0.0),
         "hallmark": (0.0, 0.0, 0.0),
     }
@@ -766,12 +839,20 @@ def asked(r: Sizes) -> dict[str, tuple[float, float, float]]:
     return {**money, "quote": (likely, least, most)}
 
 
+def nut_made(r: Sizes) -> float:
+    """What a nut of one's own costs: its metal, the two stages that only it needs, and the house's share."""
+    hours = (MINUTES["plate and hole"][1] + MINUTES["scroll"][1]) / 60
+    (gold, _), (silver, _) = GOLD_PRICE, SILVER_PRICE
+    gram = RECIPE[0][0] * gold + RECIPE[1][0] * silver
+    # 0.389 g at 55.80 and 50 minutes with 35 % on top: 21.7 and 50.6
+    return (r["nut_weight"] - r["nut_solder_weight"]) * gram + hours * HOUR * (1 + OVERHEAD)
+
+
 SIZES = worked(MIDDLES)
 SIZES.update(forming(), **cutting(SIZES))
 SIZES.update(metal_in_and_out(SIZES))
 MONEY = asked(SIZES)
 SIZES.update(
-    papers_take=PAPERS_TAKE,
     mop=MOP,
     drill=DRILL,
     pilot=STEPS[0],
