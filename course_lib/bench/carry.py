@@ -14,7 +14,7 @@ import numpy as np
 from course_lib.bench.measuring import Reading
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Carried:
     """Results with their doubt.
 

@@ -8,7 +8,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, rows_of, table_by
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Choices:
     """Numbers by the parameter's name, and the choices that are names."""
 

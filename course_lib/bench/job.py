@@ -51,7 +51,7 @@ DRAWN = (
 _ALWAYS_KNOWN = math.inf
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Planned:
     """One size or weight of the plan, with its doubt."""
 
@@ -65,7 +65,7 @@ class Planned:
         return Measured(self.value, self.standard_uncertainty, self.degrees_of_freedom).expanded(confidence)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Blank:
     """A piece of stock to cut. Sizes in mm, weight in g; `blank_mm` is its length, or a disc's diameter.
 
@@ -87,7 +87,7 @@ class Blank:
     weight_g: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Job:
     """A measured pattern, ready to plan.
 
@@ -184,7 +184,7 @@ def as_measured(key: str, reading: Reading) -> Measured:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class AlloyFacts:
     """What the sums need to know of an alloy, in g/cm3, degC, MPa and shares."""
 
@@ -238,7 +238,7 @@ def _stone_readings(gem: str) -> tuple[Reading, Reading]:
     return gravity, Reading(1.0, 0.04 / math.sqrt(3), _ALWAYS_KNOWN)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Plan:
     """The whole plan of one job.
 

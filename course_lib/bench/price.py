@@ -14,7 +14,7 @@ _GRAM = Kind("gram", "a weight", "1.25 * gram", zero=True)
 _PLAIN = Kind("", "a plain number", "45", zero=True)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Quote:
     """A price, low, likely and high, in the money of data/prices.csv, and what it is made of."""
 
@@ -118,7 +118,7 @@ def _check_minutes(stages: Mapping[str, tuple[float, float, float]]) -> None:
             )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rates:
     """What a workshop charges and pays: plain amounts of money, and shares."""
 

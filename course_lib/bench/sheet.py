@@ -35,7 +35,7 @@ _IN_GRAM = {"g": "gram", "gram": "gram", "grams": "gram", "mg": "mg", "ct": "car
 _GAUGES = ("awg", "b&s", "ga", "gauge")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sheet:
     """What a measuring sheet says: names, counts, and the sizes that were read, in mm and g.
 
@@ -51,7 +51,7 @@ class Sheet:
     remarks: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Line:
     """One filled row: its number in the file, and its cells."""
 

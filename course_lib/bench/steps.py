@@ -9,7 +9,7 @@ from course_lib.bench.job import DRAWN, ROLLED, Blank, Plan, alloy_facts
 from course_lib.bench.tables import numbers_of, table_by
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Step:
     """One step: its stage, what to do, its cautions by name, and what to note (nothing if empty)."""
 

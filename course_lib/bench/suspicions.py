@@ -27,7 +27,7 @@ class Remark:
         return f"{self.text}{again}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Findings:
     """All that the checks look at."""
 

@@ -110,7 +110,7 @@ RESULTS: dict[str, tuple[str, str]] = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Fixed:
     """What is chosen before the sums run: counts, stock, drill and the alloy's stiffness."""
 

@@ -3,7 +3,7 @@
 import io
 from pathlib import Path
 
-from matplotlib import style
+from matplotlib import rc_context, rcParamsDefault
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
@@ -30,6 +30,8 @@ from course_lib.screen.part_drawings import front_view, nut_view, plan_view
 from course_lib.screen.templates import all_templates
 
 LEFT, RIGHT = 12.0, A4[0] - 12.0
+# the settings matplotlib comes with; the way it shows figures on a screen is left alone
+_PLAIN = {name: value for name, value in rcParamsDefault.items() if not name.startswith(("backend", "_"))}
 SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
 
 
@@ -46,7 +48,7 @@ def write_card(plan: Plan, path: Path) -> Path:
     content = io.BytesIO()
     described = {"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
     # a notebook's own settings (a tight box, another font) must not change the card
-    with style.context("default"), PdfPages(content, metadata=described) as pages:
+    with rc_context(_PLAIN), PdfPages(content, metadata=described) as pages:
         for figure in card_pages(plan):
             pages.savefig(figure)
     return write_whole(path, content.getvalue())
