@@ -15,7 +15,7 @@ from course_lib.bench.units import (
     Factor,
     Kind,
     Length,
-    LengthOrNone,
+    LengthOrZero,
     SignedAngle,
     SignedLength,
     Volume,
@@ -68,11 +68,11 @@ def basket(
     ring_inside: Length,
     ring_wire: Length,
     claw_wire: Length,
-    groove_depth: LengthOrNone,
+    groove_depth: LengthOrZero,
     girdle_height: Length,
     base_depth: Length,
-    bearing_cut: LengthOrNone,
-    bend_radius: LengthOrNone,
+    bearing_cut: LengthOrZero,
+    bend_radius: LengthOrZero,
     claws: Factor = 4,
 ) -> Basket:
     """Where the claws stand, how they lean, and how long a staple is.

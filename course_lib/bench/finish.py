@@ -6,7 +6,7 @@ from typing import Any
 
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import practice, rows_of, table_by
-from course_lib.bench.units import Factor, Kind, Length, LengthOrNone, Share, plain, quantity, with_units
+from course_lib.bench.units import Factor, Kind, Length, LengthOrZero, Share, plain, quantity, with_units
 
 
 def grain_um(grade: str) -> float:
@@ -103,7 +103,7 @@ def papers_for(amount: float, papers: Sequence[str], grain_share: float) -> tupl
 
 
 @with_units
-def stock_size(finished: Length, removal: LengthOrNone, faces: Factor = 2) -> Length:
+def stock_size(finished: Length, removal: LengthOrZero, faces: Factor = 2) -> Length:
     """The size to stop at before the papers, so that the finished size is left.
 
     Args:

@@ -15,10 +15,10 @@ from course_lib.bench.units import (
     Angle,
     Area,
     Factor,
-    FactorOrNone,
+    FactorOrZero,
     Kind,
     Length,
-    LengthOrNone,
+    LengthOrZero,
     as_list,
     as_number,
     plain,
@@ -29,7 +29,7 @@ _SLACK = 1e-9
 _MOST_PASSES = 1000
 _LENGTH = Kind("mm", "a length", "size('0.8 mm')")
 _PART = Kind("", "a share between 0 and 1", "0.12", most=1)
-_PART_OR_NONE = Kind("", "a share between 0 and 1", "0.3", zero=True, most=1)
+_PART_OR_ZERO = Kind("", "a share between 0 and 1", "0.3", zero=True, most=1)
 
 
 @dataclass(frozen=True)
@@ -133,8 +133,8 @@ def _limits(by: str, pass_reduction: Any, anneal_at: Any, worked: Any, end_worke
     limits = (
         plain(pass_reduction, _PART, "pass_reduction", by),
         plain(anneal_at, _PART, "anneal_at", by),
-        plain(worked, _PART_OR_NONE, "worked", by),
-        plain(end_worked, _PART_OR_NONE, "end_worked", by),
+        plain(worked, _PART_OR_ZERO, "worked", by),
+        plain(end_worked, _PART_OR_ZERO, "end_worked", by),
     )
     names = ("pass_reduction", "anneal_at", "worked", "end_worked")
     for name, value in zip(names, limits, strict=True):
@@ -491,7 +491,7 @@ def largest_draft(friction: Factor, roll_radius: Length) -> Length:
 
 @with_units
 def bend_length(
-    angle: Angle, inside_radius: LengthOrNone, thickness: Length, neutral: FactorOrNone | None = None
+    angle: Angle, inside_radius: LengthOrZero, thickness: Length, neutral: FactorOrZero | None = None
 ) -> Length:
     """The length of metal that a bend uses up, along the line that neither stretches nor shortens.
 

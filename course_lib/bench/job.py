@@ -1,9 +1,9 @@
 """A job: one measured pattern. A plan: everything that making its duplicate takes."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from pathlib import Path
 from pkgutil import resolve_name
 from types import MappingProxyType
@@ -11,44 +11,20 @@ from typing import Any
 
 import course_lib
 from course_lib.bench import price
-from course_lib.bench.carry import Carried, carry
+from course_lib.bench.carry import Carried
 from course_lib.bench.choices import Choices, choices_from
-from course_lib.bench.forming import Fold, Pass, on_mill_steps, plan_drawing, plan_rolling, saw_fold
-from course_lib.bench.hole import choose_drill
+from course_lib.bench.forming import Fold, Pass
 from course_lib.bench.lemel import LossBudget, loss_budget
 from course_lib.bench.measuring import Measured, Reading, coverage, difference_band
-from course_lib.bench.metal import composition, fine_metals, mixed_density
-from course_lib.bench.post import yield_when_worked
-from course_lib.bench.refusals import NoDrill, NoRoute, NoSolder, Refused
+from course_lib.bench.metal import composition
+from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import Sheet, label_of, read_sheet, sheet_from_text
-from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, pallions, plan_heats
-from course_lib.bench.suspicions import Findings, Remark, suspicions
-from course_lib.bench.tables import Row, find, frame, numbers_of, rows_of, table_by
+from course_lib.bench.solder import Heat, joint_solder, pallion_volume, pallions
+from course_lib.bench.stock import ROLLED, Blank
+from course_lib.bench.suspicions import Remark
+from course_lib.bench.tables import frame, table_by
 from course_lib.bench.units import quantity
-from course_lib.bench.whole_piece import RESULTS, Fixed, before_finish, butt_joints, work_out
-
-# Joints in the order they are made, the piece each belongs to, and the result that holds its area.
-SETTING_JOINTS = (
-    ("ring seam", "seam_area"),
-    ("crossing", "crossing_area"),
-    ("claws to ring", "groove_area"),
-    ("post", "post_area"),
-)
-NUT_JOINTS = (("folds", "fold_area"), ("scroll to plate", "scroll_area"))
-
-# Ring and crossed staples are soldered apart; from the third heat on all is in the fire together.
-SETTING_FIRES = ((), (), (0, 1), (0, 1, 2))
-NUT_FIRES = ((), (0,))
-
-# Stocks: what is rolled or drawn, the size that is worked, and the choice that asks for hardness.
-ROLLED = (("back plate", "plate_thickness", None), ("scroll", "strip_thickness", "spring_hardness"))
-DRAWN = (
-    ("gallery ring", "ring_wire", None),
-    ("claw", "claw_wire", None),
-    ("post", "post_wire", "post_hardness"),
-)
-
-_ALWAYS_KNOWN = math.inf
+from course_lib.bench.whole_piece import NUT_JOINTS, RESULTS, SETTING_JOINTS, butt_joints
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,28 +39,6 @@ class Planned:
     def expanded(self, confidence: float = 0.95) -> Any:
         """Half the width of the band that holds it with this confidence."""
         return Measured(self.value, self.standard_uncertainty, self.degrees_of_freedom).expanded(confidence)
-
-
-@dataclass(frozen=True, eq=False)
-class Blank:
-    """A piece of stock to cut. Sizes in mm, weight in g; `blank_mm` is its length, or a disc's diameter.
-
-    `start_...` is what to take from the drawer, in whole millimetres; `weight_g` is the weight of that.
-    """
-
-    part: str
-    form: str
-    number: int
-    finished_mm: float
-    before_polishing_mm: float
-    before_sanding_mm: float
-    stock_mm: float
-    blank_mm: float
-    width_mm: float
-    start_mm: float
-    start_length_mm: float
-    start_width_mm: float
-    weight_g: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +87,7 @@ class Job:
         """A job from a sheet that has been read."""
         turns = sheet.counts["curl_turns"]
         # turns are read to the nearest eighth
-        readings = {**sheet.readings, "curl_turns": Reading(turns, 0.125 / math.sqrt(12), _ALWAYS_KNOWN)}
+        readings = {**sheet.readings, "curl_turns": Reading(turns, 0.125 / math.sqrt(12), math.inf)}
         claws = int(sheet.counts["claws"])
         choices = choices_from(sheet.choices)
         title = sheet.names.get("title", title)
@@ -171,71 +125,20 @@ class Job:
         >>> [remark.text for remark in plan.remarks if remark.stop]
         []
         """
+        # here and not above: planning is built on jobs and plans
+        from course_lib.bench.planning import make_plan
+
         return make_plan(self)
 
 
 def as_measured(key: str, reading: Reading) -> Measured:
     """A reading with its unit."""
-    unit = "gram" if key in ("weight", "nut_weight") else "mm"
+    unit = "gram" if table_by("sheet_sizes", "key")[key]["kind"] == "weight" else "mm"
     return Measured(
         quantity(reading.value, unit),
         quantity(reading.standard_uncertainty, unit),
         reading.degrees_of_freedom,
     )
-
-
-@dataclass(frozen=True, eq=False)
-class AlloyFacts:
-    """What the sums need to know of an alloy, in g/cm3, degC, MPa and shares."""
-
-    row: Row
-    density: float
-    density_doubt: float
-    solidus: float
-    anneal_at: float
-    roll_reduction: float
-    draw_reduction: float
-    elastic_modulus: float
-    yield_soft: float
-    yield_hard: float
-
-
-@cache
-def alloy_facts(alloy: str) -> AlloyFacts:
-    """The facts of an alloy of data/alloys.csv; its density is mixed from its composition."""
-    row = find("alloys", "alloy", alloy, "an alloy")
-    density = mixed_density(composition(alloy))
-    return AlloyFacts(
-        row,
-        density,
-        density * float(row["density_give_or_take"]) / math.sqrt(3),
-        float(row["solidus_degC"]),
-        float(row["anneal_at"]),
-        float(row["roll_reduction"]),
-        float(row["draw_reduction"]),
-        float(row["elastic_modulus_GPa"]) * 1000,
-        float(row["yield_soft_MPa"]),
-        float(row["yield_hard_MPa"]),
-    )
-
-
-@cache
-def solders_for(alloy: str) -> tuple[Solder, ...]:
-    """The solders of data/solders.csv for an alloy."""
-    return tuple(
-        Solder(row["name"], float(row["solidus_degC"]), float(row["flow_degC"]))
-        for row in rows_of("solders")
-        if row["alloy"] == alloy
-    )
-
-
-@cache
-def _stone_readings(gem: str) -> tuple[Reading, Reading]:
-    """Specific gravity of a gem, and the factor of its cut, each with its doubt."""
-    row = table_by("stones", "gem")[gem]
-    spread = (float(row["most"]) - float(row["least"])) / 2 / math.sqrt(3)
-    gravity = Reading(float(row["specific_gravity"]), spread, _ALWAYS_KNOWN)
-    return gravity, Reading(1.0, 0.04 / math.sqrt(3), _ALWAYS_KNOWN)
 
 
 @dataclass(frozen=True, eq=False)
@@ -403,80 +306,12 @@ WEIGHED_PARTS = (
 )
 
 
-def make_plan(job: Job) -> Plan:
-    """The work behind `Job.plan`."""
-    alloy, choices, remarks = alloy_facts(job.alloy), job.choices, [Remark(text) for text in job.remarks]
-    read = {key: reading.value for key, reading in job.readings.items()}
-    rough = before_finish(read, choices)
-    stocks = _stock_sizes(rough, choices, remarks)
-    starts = _starts(job)
-    runs = _runs(stocks, starts, alloy, choices, remarks)
-    drill, drill_steps = _drill(read["post_wire"], choices, remarks)
-    fold = _fold(rough, choices)
-    fixed = Fixed(
-        job.claws,
-        choices,
-        drill,
-        fold.cuts,
-        alloy.elastic_modulus,
-        alloy.yield_soft,
-        _worked_yield(runs["post"], alloy),
+def metal_without_solder(carried: Carried, taken: float) -> float:
+    """Drawer metal that ends in earring and nut, in g; solder comes out of its own box."""
+    metal, *solder = (
+        carried.results[name].value for name in ("metal_weight", "solder_weight", "nut_solder_weight")
     )
-    gravity, cut = _stone_readings(job.gem)
-    doubted = {
-        **_own_doubts(job),
-        "density": Reading(alloy.density, alloy.density_doubt, _ALWAYS_KNOWN),
-        "specific_gravity": gravity,
-        "stone_factor": cut,
-    }
-    gauge_of = {key: gauge for key, (gauge, _) in job.shared.items() if key in job.readings}
-
-    def sums(moved: Mapping[str, Any]) -> dict[str, Any]:
-        together = {key: moved[key] + moved[gauge] for key, gauge in gauge_of.items()}
-        return work_out({**moved, **together}, fixed)
-
-    carried = carry(sums, doubted, RESULTS)
-    stone = table_by("stones", "gem")[job.gem]
-    read_and_known = {**doubted, **job.readings}
-    strip_yield = _worked_yield(runs["scroll"], alloy)
-    findings = Findings(read_and_known, carried, job.claws, choices, alloy.row, stone, strip_yield)
-    remarks += suspicions(findings)
-    solders = solders_for(job.alloy)
-    margin = choices["solder_margin"]
-    setting = _heats(SETTING_JOINTS, SETTING_FIRES, solders, alloy.solidus, margin, remarks)
-    # the two gentlest solders for the nut, so that the curls keep more of their spring
-    easiest = sorted(solders, key=lambda s: s.flow_degC)[:2]
-    nut = _heats(NUT_JOINTS, NUT_FIRES, easiest, alloy.solidus, margin, remarks)
-    blanks = tuple(_blanks(job, carried, rough, stocks, starts, runs, alloy.density))
-    return Plan(
-        job,
-        carried,
-        blanks,
-        runs,
-        starts,
-        drill,
-        drill_steps,
-        fold,
-        setting,
-        nut,
-        tuple(sorted(remarks, key=lambda r: not r.stop)),
-        *_money(job, carried, blanks),
-    )
-
-
-def _own_doubts(job: Job) -> dict[str, Reading]:
-    """Each reading with only the doubt that is its own, and each gauge with the doubt its readings share.
-
-    A gauge that reads a little high reads every wire a little high: that must not average out.
-    """
-    own: dict[str, Reading] = {}
-    for key, reading in job.readings.items():
-        total = reading.standard_uncertainty**2
-        rest = max(total - job.shared.get(key, ("", 0.0))[1] ** 2, 0.0)
-        freedom = reading.degrees_of_freedom * (rest / total) ** 2 if total else reading.degrees_of_freedom
-        own[key] = Reading(reading.value, math.sqrt(rest), max(freedom, 1.0))
-    gauges = {gauge: Reading(0.0, doubt, _ALWAYS_KNOWN) for gauge, doubt in job.shared.values()}
-    return own | gauges
+    return max(0.0, min(metal - sum(solder), taken))
 
 
 def _planned(name: str, found: Reading) -> Planned:
@@ -487,184 +322,3 @@ def _planned(name: str, found: Reading) -> Planned:
         quantity(found.standard_uncertainty, unit),
         found.degrees_of_freedom,
     )
-
-
-def _stock_sizes(rough: Mapping[str, float], choices: Choices, remarks: list[Remark]) -> dict[str, float]:
-    """What to roll or draw each worked stock to: the mill's next step, the plate's next hole."""
-    step = choices["mill_step"]
-    sizes = {key: math.ceil(rough[f"{key}_before_sanding"] / step - 1e-9) * step for _, key, _ in ROLLED}
-    holes = numbers_of("drawplate", "diameter_mm")
-    for part, key, _ in DRAWN:
-        wanted = rough[f"{key}_before_sanding"]
-        sizes[key] = min((h for h in holes if h >= wanted - 1e-9), default=wanted)
-        if sizes[key] == wanted and wanted not in holes:
-            remarks.append(
-                Remark(f"{part}: the plate has no hole of {wanted:.2f} mm or more. Buy the wire.", True)
-            )
-    return sizes
-
-
-def _starts(job: Job) -> dict[str, float]:
-    """What each stock is made from: the sheet and the wire in the drawer."""
-    drawer = {
-        kind: job.readings[kind].value if kind in job.readings else job.choices[kind]
-        for kind in ("sheet_start", "wire_start")
-    }
-    return {
-        **{p: drawer["sheet_start"] for p, _, _ in ROLLED},
-        **{p: drawer["wire_start"] for p, _, _ in DRAWN},
-    }
-
-
-def _runs(
-    stocks: Mapping[str, float],
-    starts: Mapping[str, float],
-    alloy: AlloyFacts,
-    choices: Choices,
-    remarks: list[Remark],
-) -> dict[str, tuple[Pass, ...]]:
-    """The passes of every stock; where there is no route, a remark says why."""
-    holes = numbers_of("drawplate", "diameter_mm")
-    runs: dict[str, tuple[Pass, ...]] = {}
-    for part, key, hardness in ROLLED + DRAWN:
-        hard = choices[hardness] if hardness else 0.0
-        run: Sequence[Pass] = ()
-        try:
-            if (part, key, hardness) in ROLLED:
-                run = _roll_on_steps(starts[part], stocks[key], alloy, choices["mill_step"], hard)
-            else:
-                run = _route(starts[part], stocks[key], holes, alloy.draw_reduction, alloy.anneal_at, hard)
-        except NoRoute as error:
-            remarks.append(
-                Remark(f"{part}: {str(error).split(': ', 1)[1]}", True, (f"stock for the {part}",))
-            )
-        runs[part] = tuple(run)
-    return runs
-
-
-def _roll_on_steps(
-    start: float, finish: float, alloy: AlloyFacts, step: float, hard: float
-) -> Sequence[Pass]:
-    """Fewest passes; one or two more where only then every pass can be set on the mill's scale."""
-    limits = (alloy.roll_reduction, alloy.anneal_at)
-    fewest = passes = plan_rolling(start, finish, *limits, 0.0, hard)
-    for more in range(3 if fewest else 0):
-        if more:
-            even = 1 - (finish / start) ** (1 / (len(fewest) + more))
-            passes = plan_rolling(start, finish, min(limits[0], even + 1e-9), limits[1], 0.0, hard)
-        settled = on_mill_steps(start, passes, step, *limits, hard)
-        if settled is not passes:
-            return settled
-    return fewest
-
-
-@cache
-def _route(
-    start: float, finish: float, holes: tuple[float, ...], reduction: float, anneal_at: float, hard: float
-) -> tuple[Pass, ...]:
-    """`plan_drawing`, kept: sliders ask for the same route again and again."""
-    return tuple(plan_drawing(start, finish, holes, reduction, anneal_at, 0.0, hard))
-
-
-def _worked_yield(run: Sequence[Pass], alloy: AlloyFacts) -> float:
-    worked = run[-1].since_anneal if run else 0.0
-    return float(yield_when_worked.plain(alloy.yield_soft, alloy.yield_hard, worked, alloy.anneal_at))
-
-
-def _drill(post: float, choices: Choices, remarks: list[Remark]) -> tuple[float, tuple[float, ...]]:
-    least, most = choices["hole_least"], choices["hole_most"]
-    try:
-        drill, _, steps = choose_drill(
-            post, least, most, numbers_of("drills", "diameter_mm"), choices["hole_step"]
-        )
-    except NoDrill as error:
-        remarks.append(Remark(str(error).split(": ", 1)[1], True, (label_of("post_wire"),)))
-        return post + least, ()
-    return drill, steps
-
-
-def _heats(
-    joints: Sequence[tuple[str, str]],
-    fires: Sequence[Sequence[int]],
-    solders: Sequence[Solder],
-    solidus: float,
-    margin: float,
-    remarks: list[Remark],
-) -> tuple[Heat, ...]:
-    try:
-        return tuple(plan_heats([name for name, _ in joints], solders, solidus, margin, fires))
-    except NoSolder as error:
-        remarks.append(Remark(str(error).split(": ", 1)[1], True))
-        return ()
-
-
-def _fold(rough: Mapping[str, float], choices: Choices) -> Fold:
-    depth = choices["fold_share"] * rough["strip_thickness_before_polishing"]
-    found: Fold = saw_fold.plain(choices["fold_angle"], choices.fold_kerf, depth)
-    return found
-
-
-def _blanks(
-    job: Job,
-    carried: Carried,
-    rough: Mapping[str, float],
-    stocks: Mapping[str, float],
-    starts: Mapping[str, float],
-    runs: Mapping[str, tuple[Pass, ...]],
-    density: float,
-) -> Iterator[Blank]:
-    """Each blank, with the length of drawer stock it takes by constant volume."""
-    results, waste = carried.results, job.choices["end_waste"]
-    whole, half = divmod(job.claws, 2)
-    if half:
-        whole, half = 1, job.claws - 2
-    disc, strip = results["plate_blank"].value, results["strip_length"].value
-    strip_width = rough["strip_width_before_sanding"]
-    staple = results["staple_blank"].value
-    wires = [
-        ("gallery ring", "ring_wire", 1, results["coil_length"].value),
-        ("claw", "claw_wire", whole, staple),
-    ]
-    if half:
-        wires.append(("claw", "claw_wire", half, staple / 2))
-    wires.append(("post", "post_wire", 1, results["post_blank"].value))
-
-    def blank(part: str, form: str, number: int, key: str, length: float, width: float) -> Blank:
-        stock, start = stocks[key], starts[part]
-        ratio = (stock / start) ** 2 if form == "wire" else stock / start
-        # whole millimetres, rounded up, are what a person cuts
-        taken = math.ceil(max(number * length + waste, 0.0) * min(ratio, 1.0) - 1e-9)
-        wide = start if form == "wire" else float(math.ceil(width - 1e-9))
-        section = math.pi / 4 * start**2 if form == "wire" else wide * start
-        return Blank(
-            part, form, number, job.readings[key].value,
-            rough[f"{key}_before_polishing"], rough[f"{key}_before_sanding"], stock,
-            length, width, start, taken, wide, section * taken * density / 1000,
-        )  # fmt: skip
-
-    yield blank("back plate", "disc", 1, "plate_thickness", disc, disc)
-    yield blank("scroll", "strip", 1, "strip_thickness", strip, strip_width)
-    for part, key, number, length in wires:
-        yield blank(part, "wire", number, key, length, stocks[key])
-
-
-def metal_without_solder(carried: Carried, taken: float) -> float:
-    """Drawer metal that ends in earring and nut, in g; solder comes out of its own box."""
-    metal, *solder = (
-        carried.results[name].value for name in ("metal_weight", "solder_weight", "nut_solder_weight")
-    )
-    return max(0.0, min(metal - sum(solder), taken))
-
-
-def _money(job: Job, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Quote, bool]:
-    """The quote, and whether the piece is heavy enough for a hallmark."""
-    taken = sum(b.weight_g for b in blanks)
-    leaves = metal_without_solder(carried, taken)
-    facts = alloy_facts(job.alloy)
-    hallmark = price.hallmark_needed(facts.row["metal"], leaves)
-    stages, rates = price.stage_minutes(), price.rates_from(job.choices.__getitem__)
-    nut_minutes = stages["plate and hole"][1] + stages["scroll"][1]
-    nut = max(carried.results["nut_weight"].value - carried.results["nut_solder_weight"].value, 0.0)
-    shares = fine_metals(job.alloy)
-    asked = price.quote_plain(taken, leaves, shares, rates, stages, 0.0, hallmark, nut_minutes, nut)
-    return asked, hallmark

@@ -5,19 +5,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import Mass, MassOrNone, Share, with_units
+from course_lib.bench.units import Mass, MassOrZero, Share, with_units
 
 
 @dataclass(frozen=True)
 class LossBudget:
     """What comes back to the drawer and the lemel box, and what is lost."""
 
-    comes_back: MassOrNone
-    lost: MassOrNone
+    comes_back: MassOrZero
+    lost: MassOrZero
 
 
 @with_units
-def loss_budget(metal_in: Mass, metal_in_piece: MassOrNone, recovered: Share) -> LossBudget:
+def loss_budget(metal_in: Mass, metal_in_piece: MassOrZero, recovered: Share) -> LossBudget:
     """Share out the metal that does not end in the piece.
 
     Args:

@@ -10,11 +10,11 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find, rows_of, table_by
 from course_lib.bench.units import (
     Density,
-    DensityOrNone,
+    DensityOrZero,
     Factor,
-    FactorOrNone,
+    FactorOrZero,
     Mass,
-    MassOrNone,
+    MassOrZero,
     Temperature,
     Volume,
     quantity,
@@ -98,8 +98,8 @@ def weight_of(volume: Volume, density: Density) -> Mass:
 
 @with_units
 def metal_to_add(
-    weight: Mass, fineness: FactorOrNone, target: FactorOrNone, added_fineness: FactorOrNone
-) -> MassOrNone:
+    weight: Mass, fineness: FactorOrZero, target: FactorOrZero, added_fineness: FactorOrZero
+) -> MassOrZero:
     """How much of another metal brings an alloy to a new fineness, up or down.
 
     Args:
@@ -199,7 +199,7 @@ def density_in_water(
     weight_in_air: Mass,
     weight_in_water: Mass,
     water_temperature: Temperature,
-    air_density: DensityOrNone = 0.0012,
+    air_density: DensityOrZero = 0.0012,
 ) -> Density:
     """Density of a piece from weighing it in air and hanging in water.
 

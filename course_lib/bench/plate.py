@@ -3,11 +3,11 @@
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import Length, LengthOrNone, Volume, with_units
+from course_lib.bench.units import Length, LengthOrZero, Volume, with_units
 
 
 @with_units
-def disc_blank(diameter: Length, file_allowance: LengthOrNone, saw_allowance: LengthOrNone) -> Length:
+def disc_blank(diameter: Length, file_allowance: LengthOrZero, saw_allowance: LengthOrZero) -> Length:
     """The circle to saw along, so that filing brings the plate to its size.
 
     Args:
@@ -28,7 +28,7 @@ def disc_blank(diameter: Length, file_allowance: LengthOrNone, saw_allowance: Le
 
 
 @with_units
-def plate_volume(diameter: Length, thickness: Length, hole: LengthOrNone = 0.0) -> Volume:
+def plate_volume(diameter: Length, thickness: Length, hole: LengthOrZero = 0.0) -> Volume:
     """Metal in a round flat plate with a hole.
 
     Args:

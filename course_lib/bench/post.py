@@ -3,11 +3,11 @@
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import Factor, Force, Length, LengthOrNone, Share, Stress, Volume, with_units
+from course_lib.bench.units import Factor, Force, Length, LengthOrZero, Share, Stress, Volume, with_units
 
 
 @with_units
-def post_blank(length: Length, spare: LengthOrNone) -> Length:
+def post_blank(length: Length, spare: LengthOrZero) -> Length:
     """The length to cut the post to; it is trimmed last, against the pattern.
 
     >>> from course_lib.bench.units import size
@@ -36,7 +36,7 @@ def wire_volume(wire: Length, length: Length) -> Volume:
 
 
 @with_units
-def notch_volume(wire: Length, depth: LengthOrNone, width: Length) -> Volume:
+def notch_volume(wire: Length, depth: LengthOrZero, width: Length) -> Volume:
     """Metal turned or filed out of the notch that the nut clicks into, all round the post.
 
     Args:
@@ -65,7 +65,7 @@ def notch_volume(wire: Length, depth: LengthOrNone, width: Length) -> Volume:
 
 
 @with_units
-def stiffness_of_post(wire: Length, length: Length, load: Force, elastic_modulus: Stress) -> Length:
+def tip_give(wire: Length, length: Length, load: Force, elastic_modulus: Stress) -> Length:
     """How far the tip of a post gives under a load across it.
 
     Args:
@@ -80,7 +80,7 @@ def stiffness_of_post(wire: Length, length: Length, load: Force, elastic_modulus
     Source: cantilever with an end load, Bansal, Strength of Materials, 13.1: F L^3 / (3 E I).
 
     >>> from course_lib.bench.units import quantity, size
-    >>> moved = stiffness_of_post(size("0.9 mm"), size("10 mm"), quantity(2, "newton"), quantity(95, "GPa"))
+    >>> moved = tip_give(size("0.9 mm"), size("10 mm"), quantity(2, "newton"), quantity(95, "GPa"))
     >>> print(f"{moved:.3f~P}")
     0.218 mm
     """

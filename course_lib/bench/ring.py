@@ -3,7 +3,7 @@
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import Factor, Length, LengthOrNone, Share, Volume, with_units
+from course_lib.bench.units import Factor, Length, LengthOrZero, Share, Volume, with_units
 
 
 @with_units
@@ -48,7 +48,7 @@ def ring_volume(inside_diameter: Length, wire: Length) -> Volume:
 
 @with_units
 def mandrel_for(
-    inside_diameter: Length, wire: Length, kerf: LengthOrNone, spring_back: Share = 0.0
+    inside_diameter: Length, wire: Length, kerf: LengthOrZero, spring_back: Share = 0.0
 ) -> Length:
     """The mandrel to wind on, so that the ring is right after sawing and closing.
 

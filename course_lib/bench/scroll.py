@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import Angle, Factor, Force, Length, LengthOrNone, Stress, as_number, with_units
+from course_lib.bench.units import Angle, Factor, Force, Length, LengthOrZero, Stress, as_number, with_units
 
 
 @with_units
-def curl_length(inner_radius: LengthOrNone, turns: Factor, pitch: LengthOrNone) -> Length:
+def curl_length(inner_radius: LengthOrZero, turns: Factor, pitch: LengthOrZero) -> Length:
     """Length of strip in a curl, along its middle.
 
     Args:
@@ -53,7 +53,7 @@ def _arc(radius: Any, rise: Any) -> Any:
 
 @with_units
 def curl_over_all(
-    inner_radius: Length, turns: Factor, pitch: LengthOrNone, strip_thickness: Length
+    inner_radius: Length, turns: Factor, pitch: LengthOrZero, strip_thickness: Length
 ) -> Length:
     """Width of a curl over all, as a caliper takes it.
 
@@ -77,7 +77,7 @@ def curl_over_all(
 
 
 @with_units
-def riser_height(inner_radius: Length, turns: Factor, pitch: LengthOrNone, strip_thickness: Length) -> Length:
+def riser_height(inner_radius: Length, turns: Factor, pitch: LengthOrZero, strip_thickness: Length) -> Length:
     """How far the strip rises straight from its fold before the curl begins, when the curl rests on the base.
 
     Args:
@@ -97,7 +97,7 @@ def riser_height(inner_radius: Length, turns: Factor, pitch: LengthOrNone, strip
 
 
 @with_units
-def fold_stands_out(angle: Angle, cuts: Factor, apart: LengthOrNone) -> LengthOrNone:
+def fold_stands_out(angle: Angle, cuts: Factor, apart: LengthOrZero) -> LengthOrZero:
     """How far the outside of a sawn fold stands out over a sharp corner on its middle.
 
     Args:
@@ -121,7 +121,7 @@ def fold_stands_out(angle: Angle, cuts: Factor, apart: LengthOrNone) -> LengthOr
 
 
 @with_units
-def scroll_strip(base: Length, riser: LengthOrNone, curl: Length) -> Length:
+def scroll_strip(base: Length, riser: LengthOrZero, curl: Length) -> Length:
     """Length of the flat strip that a scroll is made from.
 
     Args:
@@ -150,7 +150,7 @@ class Grip:
 @with_units
 def grip(
     post: Length,
-    gap: LengthOrNone,
+    gap: LengthOrZero,
     strip_thickness: Length,
     strip_width: Length,
     free_length: Length,

@@ -11,10 +11,10 @@ from course_lib.bench.refusals import NoSolder, Refused
 from course_lib.bench.tables import frame
 from course_lib.bench.units import (
     Area,
-    FactorOrNone,
+    FactorOrZero,
     Kind,
     Length,
-    LengthOrNone,
+    LengthOrZero,
     Volume,
     as_number,
     plain,
@@ -171,7 +171,7 @@ def _heats(
 
 
 @with_units
-def joint_solder(area: Area, gap: LengthOrNone, fillet: FactorOrNone) -> Volume:
+def joint_solder(area: Area, gap: LengthOrZero, fillet: FactorOrZero) -> Volume:
     """Solder that a joint takes.
 
     Args:

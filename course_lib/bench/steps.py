@@ -3,9 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.finish import papers_for
 from course_lib.bench.forming import Pass
-from course_lib.bench.job import DRAWN, ROLLED, Blank, Plan, alloy_facts
+from course_lib.bench.job import Plan
+from course_lib.bench.stock import DRAWN, ROLLED, Blank
 from course_lib.bench.tables import numbers_of, table_by
 
 

@@ -34,15 +34,15 @@ class Kind:
 
 
 Length = Annotated[float, Kind("mm", "a length", "size('0.8 mm')")]
-LengthOrNone = Annotated[float, Kind("mm", "a length", "size('0.8 mm')", zero=True)]
+LengthOrZero = Annotated[float, Kind("mm", "a length", "size('0.8 mm')", zero=True)]
 SignedLength = Annotated[float, Kind("mm", "a length", "size('0.01 mm')", zero=True, negative=True)]
 Area = Annotated[float, Kind("mm**2", "an area", "1.5 * mm**2")]
 Volume = Annotated[float, Kind("mm**3", "a volume", "2.5 * mm**3")]
 Mass = Annotated[float, Kind("gram", "a weight", "1.25 * gram")]
-MassOrNone = Annotated[float, Kind("gram", "a weight", "1.25 * gram", zero=True)]
+MassOrZero = Annotated[float, Kind("gram", "a weight", "1.25 * gram", zero=True)]
 Carat = Annotated[float, Kind("carat", "a stone's weight", "0.5 * carat")]
 Density = Annotated[float, Kind("gram/cm**3", "a density", "13.6 * gram / cm**3")]
-DensityOrNone = Annotated[float, Kind("gram/cm**3", "a density", "0.0012 * gram / cm**3", zero=True)]
+DensityOrZero = Annotated[float, Kind("gram/cm**3", "a density", "0.0012 * gram / cm**3", zero=True)]
 Force = Annotated[float, Kind("newton", "a force", "1.5 * newton")]
 Stress = Annotated[float, Kind("MPa", "a stress", "90000 * MPa")]
 Angle = Annotated[float, Kind("degree", "an angle", "90 * degree")]
@@ -56,7 +56,7 @@ TemperatureStep = Annotated[
 Minutes = Annotated[float, Kind("minute", "a time", "15 * minute", zero=True)]
 Share = Annotated[float, Kind("", "a share between 0 and 1", "0.3", zero=True, most=1)]
 Factor = Annotated[float, Kind("", "a plain number", "2")]
-FactorOrNone = Annotated[float, Kind("", "a plain number", "2", zero=True)]
+FactorOrZero = Annotated[float, Kind("", "a plain number", "2", zero=True)]
 
 
 @functools.cache

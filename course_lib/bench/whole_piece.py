@@ -13,7 +13,7 @@ import numpy as np
 from course_lib.bench.basket import basket, crossing_gap, groove_volume
 from course_lib.bench.choices import Choices
 from course_lib.bench.plate import disc_blank, plate_volume
-from course_lib.bench.post import load_that_bends, notch_volume, post_blank, stiffness_of_post, wire_volume
+from course_lib.bench.post import load_that_bends, notch_volume, post_blank, tip_give, wire_volume
 from course_lib.bench.ring import mandrel_for, ring_volume, wire_for_coil, wire_for_ring
 from course_lib.bench.scroll import (
     curl_length,
@@ -108,6 +108,20 @@ RESULTS: dict[str, tuple[str, str]] = {
     "nut_weight": ("friction nut", _GRAM),
     "metal_weight": ("metal in earring and nut", _GRAM),
 }
+
+
+# Joints in the order they are made, the piece each belongs to, and the result that holds its area.
+SETTING_JOINTS = (
+    ("ring seam", "seam_area"),
+    ("crossing", "crossing_area"),
+    ("claws to ring", "groove_area"),
+    ("post", "post_area"),
+)
+NUT_JOINTS = (("folds", "fold_area"), ("scroll to plate", "scroll_area"))
+
+# Ring and crossed staples are soldered apart; from the third heat on all is in the fire together.
+SETTING_FIRES = ((), (), (0, 1), (0, 1, 2))
+NUT_FIRES = ((), (0,))
 
 
 @dataclass(frozen=True, eq=False)
@@ -246,7 +260,7 @@ def _post(read: Mapping[str, Any], fixed: Fixed, out: dict[str, Any]) -> None:
     depth, width = (wire - left) / 2, read.get("notch_width", 0.4)
     out["post_blank"] = post_blank.plain(length, choices["post_spare"])
     out["post_volume"] = wire_volume.plain(wire, length) - notch_volume.plain(wire, depth, width)
-    out["post_give"] = stiffness_of_post.plain(wire, length, choices["slip_load"], fixed.elastic_modulus)
+    out["post_give"] = tip_give.plain(wire, length, choices["slip_load"], fixed.elastic_modulus)
     # the heat of its own joint leaves the post soft at the root
     at_root = load_that_bends.plain(wire, length, fixed.soft_yield)
     from_tip = read.get("notch_from_tip", 0.25 * length)

@@ -9,8 +9,9 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
 from course_lib.bench.filing import write_whole
-from course_lib.bench.job import Blank, Plan
+from course_lib.bench.job import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
+from course_lib.bench.stock import Blank
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import (
     A4,

@@ -6,7 +6,7 @@ from typing import Any
 from course_lib.bench.basket import basket, crossing_gap, groove_volume
 from course_lib.bench.metal import weight_of
 from course_lib.bench.plate import disc_blank, plate_volume
-from course_lib.bench.post import load_that_bends, notch_volume, post_blank, stiffness_of_post, wire_volume
+from course_lib.bench.post import load_that_bends, notch_volume, post_blank, tip_give, wire_volume
 from course_lib.bench.ring import mandrel_for, ring_volume, wire_for_coil, wire_for_ring
 from course_lib.bench.scroll import curl_length, curl_over_all, grip, riser_height, scroll_strip
 from course_lib.bench.solder import groove_joint, joint_solder, round_joint
@@ -43,7 +43,7 @@ def one_earring(read: Mapping[str, float], fixed: Fixed) -> list[Any]:
         post_blank(length, quantity(1.5, "mm")),
         wire_volume(post, length),
         notch_volume(post, quantity(0.08, "mm"), quantity(0.4, "mm")),
-        stiffness_of_post(post, length, quantity(1, "newton"), modulus),
+        tip_give(post, length, quantity(1, "newton"), modulus),
         load_that_bends(post, length, soft),
     ]
     inner = mm["curl_inside"] / 2 + strip / 2

@@ -14,8 +14,9 @@ from pathlib import Path
 
 import numpy as np
 
-from course_lib.bench.job import Job, _route
+from course_lib.bench.job import Job
 from course_lib.bench.measuring import coverage
+from course_lib.bench.stock import drawing_route
 from course_lib.bench.tables import data_folder
 from course_lib.bench.units import registry
 from tests.bench.by_hand_in_units import one_earring
@@ -61,7 +62,7 @@ def whole_plan(rounds: int = 200) -> str:
     make = registry().Quantity
 
     def fresh() -> None:
-        _route.cache_clear()
+        drawing_route.cache_clear()
         coverage.cache_clear()
         _ = job.plan().sizes
 

@@ -1,0 +1,54 @@
+"""What the sums need to know of an alloy, and the solders that suit it."""
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+from course_lib.bench.metal import composition, mixed_density
+from course_lib.bench.solder import Solder
+from course_lib.bench.tables import Row, find, rows_of
+
+
+@dataclass(frozen=True, eq=False)
+class AlloyFacts:
+    """What the sums need to know of an alloy, in g/cm3, degC, MPa and shares."""
+
+    row: Row
+    density: float
+    density_doubt: float
+    solidus: float
+    anneal_at: float
+    roll_reduction: float
+    draw_reduction: float
+    elastic_modulus: float
+    yield_soft: float
+    yield_hard: float
+
+
+@cache
+def alloy_facts(alloy: str) -> AlloyFacts:
+    """The facts of an alloy of data/alloys.csv; its density is mixed from its composition."""
+    row = find("alloys", "alloy", alloy, "an alloy")
+    density = mixed_density(composition(alloy))
+    return AlloyFacts(
+        row,
+        density,
+        density * float(row["density_give_or_take"]) / math.sqrt(3),
+        float(row["solidus_degC"]),
+        float(row["anneal_at"]),
+        float(row["roll_reduction"]),
+        float(row["draw_reduction"]),
+        float(row["elastic_modulus_GPa"]) * 1000,
+        float(row["yield_soft_MPa"]),
+        float(row["yield_hard_MPa"]),
+    )
+
+
+@cache
+def solders_for(alloy: str) -> tuple[Solder, ...]:
+    """The solders of data/solders.csv for an alloy."""
+    return tuple(
+        Solder(row["name"], float(row["solidus_degC"]), float(row["flow_degC"]))
+        for row in rows_of("solders")
+        if row["alloy"] == alloy
+    )
