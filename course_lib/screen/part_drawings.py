@@ -117,6 +117,9 @@ def _arms(place: Placed, piece: Piece, radius: float, angles: np.ndarray) -> Non
         start = -end if whole else along * 0
         band = np.array([start + across, end + across, end - across, start - across, start + across])
         place.outline(band, "white", THIN, layer=2.4 + at * 0.01)
+    if not whole:
+        # where the ends meet they are one piece: no line runs across
+        place.outline(outlines.circle(piece.claw * 1.1), "white", 0, layer=2.5)
 
 
 def nut_view(place: Placed, piece: Piece, letter: float = 7) -> None:
