@@ -22,6 +22,7 @@ from course_lib.set_up import Trouble, say
 TOP = Path(__file__).resolve().parent.parent
 FIRST_LESSON = "lessons/00-start-here.ipynb"
 TESTED_FOLDERS = ("tests", "lessons", "solutions")
+AT_ONCE = "course_lib.no_delay.NoDelayConnection"  # pictures that follow the hand
 USUAL_PORT = 8888  # JupyterLab's own choice
 WAY_IN = "python3 -m course_lib"
 
@@ -101,7 +102,8 @@ def open_lessons(arguments: list[str]) -> int:
     python = set_up.python_for(TOP)
     # Run as a module, because the jupyter programs in .venv stop working when the folder is moved.
     command = [str(python), "-m", "jupyterlab", f"--ServerApp.root_dir={TOP}"]
-    command += [f"--LabApp.default_url=/lab/tree/{FIRST_LESSON}", *handed_on]
+    command += [f"--LabApp.default_url=/lab/tree/{FIRST_LESSON}"]
+    command += [f"--ServerApp.kernel_websocket_connection_class={AT_ONCE}", *handed_on]
     code = run_to_the_end(command, TOP)
     port = asked_port(handed_on)
     if code == 1 and is_taken(port):

@@ -234,7 +234,7 @@ REAL = [
          'job = demo_job()\nlesson = open_lesson("00", job)'),
     code("ask", 'my_answer = job.size("stone", "diameter")\nlesson.ask("stone", my_answer)', "answer"),
     code("table", "from course_lib.classroom.size_table import sizes_of\nsizes_of(job)", "teacher"),
-    code("panel", "# This cell shows a panel.\nfrom course_lib.screen.first_slider import first_slider\n"
+    code("panel", "# This cell shows a panel.\nfrom course_lib.screen.stages.wire import first_slider\n"
          'first_slider(job.size("claw", "wire"))', "folded"),
 ]  # fmt: skip
 

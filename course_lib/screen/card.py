@@ -3,31 +3,19 @@
 import io
 from pathlib import Path
 
+import numpy as np
 from matplotlib import rc_context, rcParamsDefault
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
 
 from course_lib.bench.filing import write_whole
 from course_lib.bench.job import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
+from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of
-from course_lib.screen.paper import (
-    A4,
-    INK,
-    Placed,
-    blank,
-    height_of,
-    letters,
-    new_page,
-    paragraph,
-    table,
-    text_width,
-    tick_box,
-    wrapped,
-)
+from course_lib.screen.paper import blank, height_of, letters, paragraph, table, tick_box, wrapped
 from course_lib.screen.part_drawings import front_view, nut_view, plan_view
+from course_lib.screen.sheet import A4, Look, Sheet, text_width
 from course_lib.screen.templates import all_templates
 
 LEFT, RIGHT = 12.0, A4[0] - 12.0
@@ -50,98 +38,98 @@ def write_card(plan: Plan, path: Path) -> Path:
     described = {"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
     # a notebook's own settings (a tight box, another font) must not change the card
     with rc_context(_PLAIN), PdfPages(content, metadata=described) as pages:
-        for figure in card_pages(plan):
-            pages.savefig(figure)
+        for sheet in card_pages(plan):
+            pages.savefig(sheet.figure)
     return write_whole(path, content.getvalue())
 
 
-def card_pages(plan: Plan) -> list[Figure]:
-    """The sheets of the card, as figures."""
+def card_pages(plan: Plan) -> list[Sheet]:
+    """The sheets of the card."""
     sheets = [_first_sheet(plan)]
     steps = bench_steps(plan)
     while steps:
-        figure, steps = _steps_sheet(plan, steps, len(sheets) + 1)
-        sheets.append(figure)
+        sheet, steps = _steps_sheet(plan, steps, len(sheets) + 1)
+        sheets.append(sheet)
     return sheets
 
 
-def _head(axes: Axes, plan: Plan, sheet: int) -> float:
+def _head(sheet: Sheet, plan: Plan, number: int) -> float:
     """Title, metal and stone: large on the first sheet, one line on the others. Returns the y under it."""
     job = plan.job
-    large = sheet == 1
+    large = number == 1
     y = 288.0 if large else 290.0
     size = 13.0 if large else 9.5
     title = wrapped(f"Bench card: {job.title}", RIGHT - LEFT - 20, size, True)
-    letters(axes, LEFT, y, title[0] + (" ..." if len(title) > 1 else ""), size, True)
-    letters(axes, RIGHT, y - 1 if large else y, f"sheet {sheet}", 8, side="right")
+    letters(sheet, LEFT, y, title[0] + (" ..." if len(title) > 1 else ""), size, True)
+    letters(sheet, RIGHT, y - 1 if large else y, f"sheet {number}", 8, side="right")
     if large:
         said = "All sizes in mm, of the finished piece unless it says otherwise."
-        letters(axes, LEFT, y - 7, f"{job.alloy}, {job.gem}, {job.claws} claws. {said}", 8)
+        letters(sheet, LEFT, y - 7, f"{job.alloy}, {job.gem}, {job.claws} claws. {said}", 8)
     under = y - 11.8 if large else y - 5.2
-    axes.plot([LEFT, RIGHT], [under, under], color=INK, linewidth=1.0)
+    sheet.line(np.array([[LEFT, under], [RIGHT, under]]), Look(width=1.0))
     return under - 1.7
 
 
-def _first_sheet(plan: Plan) -> Figure:
-    figure, axes = new_page()
-    y = _head(axes, plan, 1)
+def _first_sheet(plan: Plan) -> Sheet:
+    sheet = Sheet(*A4)
+    y = _head(sheet, plan, 1)
     for at, label in enumerate(("Made by", "Begun", "Finished", "Checked by")):
-        blank(axes, LEFT + at * 47, y, 43, label)
-    y = _remarks(axes, plan, y - 6)
+        blank(sheet, LEFT + at * 47, y, 43, label)
+    y = _remarks(sheet, plan, y - 6)
     piece = piece_of(plan)
-    bottom = _drawings(axes, piece, y - 2)
-    y = _stock_table(axes, plan, bottom - 3)
-    _weights_table(axes, plan, bottom - 3)
+    bottom = _drawings(sheet, piece, y - 2)
+    y = _stock_table(sheet, plan, bottom - 3)
+    _weights_table(sheet, plan, bottom - 3)
     y = min(y, bottom - 3 - 14 * 4.0 - 6)
-    letters(axes, LEFT, y - 3, "Templates at true size", 8.5, True)
-    all_templates(Placed(axes, LEFT, y - 7, 1), plan, RIGHT - LEFT)
-    letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
-    return figure
+    letters(sheet, LEFT, y - 3, "Templates at true size", 8.5, True)
+    all_templates(Placed(sheet, LEFT, y - 7, 1), plan, RIGHT - LEFT)
+    letters(sheet, LEFT, 11, caution_text("general", short=True), 7, True)
+    return sheet
 
 
-def _remarks(axes: Axes, plan: Plan, y: float) -> float:
+def _remarks(sheet: Sheet, plan: Plan, y: float) -> float:
     """What to see to before the saw comes out."""
     if not plan.remarks:
-        letters(axes, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
+        letters(sheet, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
         return y - 4.5
-    letters(axes, LEFT, y, "See to this first", 8.5, True)
+    letters(sheet, LEFT, y, "See to this first", 8.5, True)
     y -= 4.4
     most = 7
     for remark in plan.remarks[:most]:
         lead = "STOP " if remark.stop else ""
-        y = paragraph(axes, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
+        y = paragraph(sheet, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
     if len(plan.remarks) > most:
-        letters(axes, LEFT + 2, y, f"- and {len(plan.remarks) - most} more: see the cut list.", 7)
+        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - most} more: see the cut list.", 7)
         y -= 4
     return y
 
 
-def _drawings(axes: Axes, piece: Piece, top: float) -> float:
+def _drawings(sheet: Sheet, piece: Piece, top: float) -> float:
     """Front, plan and nut, at the largest scale that fits; returns the y under them."""
     up = max(piece.girdle + piece.tip, piece.girdle + piece.depth - piece.pavilion)
     tall = up + piece.base + piece.claw / 2 + piece.post_length
     wide = max(piece.stone, 2 * (piece.ring_inside / 2 + piece.ring_wire + piece.claw))
     room = top - 128
     scale = next((s for s in SCALES if s * tall + 14 <= room and s * (wide + piece.claw) <= 52), SCALES[-1])
-    letters(axes, LEFT, top, f"Drawn {scale} : 1", 8.5, True)
-    letters(axes, LEFT, top - 4.5, "In the plane of\none staple.\nStone dashed.", 7)
-    front_view(Placed(axes, LEFT + 46, top - 12 - up * scale, scale), piece)
+    letters(sheet, LEFT, top, f"Drawn {scale} : 1", 8.5, True)
+    letters(sheet, LEFT, top - 4.5, "In the plane of\none staple.\nStone dashed.", 7)
+    front_view(Placed(sheet, LEFT + 46, top - 12 - up * scale, scale), piece)
     second = next((s for s in SCALES if s <= scale and s * max(wide, piece.plate) <= 56), SCALES[-1])
     across = 148.0
     half = max(piece.stone / 2, wide / 2) * second
     its_scale = f", {second} : 1" if second != scale else ""
-    letters(axes, 110, top, f"From above, stone out{its_scale}", 8.5, True)
-    plan_view(Placed(axes, across, top - 13 - half, second), piece)
+    letters(sheet, 110, top, f"From above, stone out{its_scale}", 8.5, True)
+    plan_view(Placed(sheet, across, top - 13 - half, second), piece)
     nut_top = top - 13 - 2 * half - 14
-    letters(axes, 110, nut_top, "Friction nut", 8.5, True)
+    letters(sheet, 110, nut_top, "Friction nut", 8.5, True)
     curl = piece.curl_inside + 2 * piece.strip * (1 + piece.turns)
-    nut_view(Placed(axes, across, nut_top - 12 - (curl + piece.strip) * second, second), piece)
+    nut_view(Placed(sheet, across, nut_top - 12 - (curl + piece.strip) * second, second), piece)
     lower = nut_top - 12 - (curl + piece.strip + piece.plate_thick) * second - 14
     return min(top - 14 - tall * scale, lower)
 
 
-def _stock_table(axes: Axes, plan: Plan, y: float) -> float:
-    letters(axes, LEFT, y, "Stock", 8.5, True)
+def _stock_table(sheet: Sheet, plan: Plan, y: float) -> float:
+    letters(sheet, LEFT, y, "Stock", 8.5, True)
     rows = [
         (
             b.part, f"{b.finished_mm:.2f}", f"{b.before_polishing_mm:.2f}", f"{b.before_sanding_mm:.2f}",
@@ -152,7 +140,7 @@ def _stock_table(axes: Axes, plan: Plan, y: float) -> float:
     hold = f"from the drawer,\nand {plan.job.choices['hold_length']:.0f} to hold"
     cuts = ("roll or\ndraw to", "cut", hold, "measured")
     head = ("part", "finished", "before\nthe mop", "before\npapers", *cuts)
-    return table(axes, LEFT, y - 4, (16, 11, 11, 11, 11, 21, 24, 14), head, rows, 6.2, 4.6)
+    return table(sheet, LEFT, y - 4, (16, 11, 11, 11, 11, 21, 24, 14), head, rows, 6.2, 4.6)
 
 
 def _cut_text(plan: Plan, b: Blank) -> str:
@@ -173,9 +161,9 @@ def _drawer_text(b: Blank) -> str:
     return f"{b.start_length_mm:.0f} x {b.start_width_mm:.0f} of {b.start_mm:.2f}"
 
 
-def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
+def _weights_table(sheet: Sheet, plan: Plan, y: float) -> float:
     x = LEFT + 121
-    letters(axes, x, y, "Weights, g", 8.5, True)
+    letters(sheet, x, y, "Weights, g", 8.5, True)
     rows = [
         (part, f"{weight:.3f}", f"{band:.3f}", "" if pattern != pattern else f"{pattern:.3f}", agrees)
         for part, weight, band, pattern, agrees in plan.weight_rows()
@@ -183,13 +171,13 @@ def _weights_table(axes: Axes, plan: Plan, y: float) -> float:
     rows.append(("taken from the drawer", f"{plan.metal_taken:.3f}", "", "", ""))
     rows.append(("offcuts and lemel to keep", f"{plan.loss.comes_back:.3f}", "", "", ""))
     head = ("part", "planned", "+/-,\n95 %", "pattern", "agrees")
-    return table(axes, x, y - 4, (30, 9.5, 8, 9.5, 8.5), head, rows, 6.0, 4.0)
+    return table(sheet, x, y - 4, (30, 9.5, 8, 9.5, 8.5), head, rows, 6.0, 4.0)
 
 
-def _steps_sheet(plan: Plan, steps: list[Step], sheet: int) -> tuple[Figure, list[Step]]:
-    """Two columns of steps with boxes; returns the figure and the steps that did not fit."""
-    figure, axes = new_page()
-    top = _head(axes, plan, sheet)
+def _steps_sheet(plan: Plan, steps: list[Step], number: int) -> tuple[Sheet, list[Step]]:
+    """Two columns of steps with boxes; returns the sheet and the steps that did not fit."""
+    sheet = Sheet(*A4)
+    top = _head(sheet, plan, number)
     column_width = (RIGHT - LEFT - 6) / 2
     said: set[str] = set()
     stage = ""
@@ -201,18 +189,18 @@ def _steps_sheet(plan: Plan, steps: list[Step], sheet: int) -> tuple[Figure, lis
         if y - needed < 16:
             column += 1
             if column == 2:
-                _foot(axes)
-                return figure, steps[at:]
+                _foot(sheet)
+                return sheet, steps[at:]
             y, x = top, LEFT + column_width + 6
         said.update(new)
-        y = _draw_step(axes, x, y, column_width, step, new, step.stage != stage)
+        y = _draw_step(sheet, x, y, column_width, step, new, step.stage != stage)
         stage = step.stage
-    _foot(axes)
-    return figure, []
+    _foot(sheet)
+    return sheet, []
 
 
-def _foot(axes: Axes) -> None:
-    letters(axes, LEFT, 11, caution_text("general", short=True), 7, True)
+def _foot(sheet: Sheet) -> None:
+    letters(sheet, LEFT, 11, caution_text("general", short=True), 7, True)
 
 
 _STEP, _CAUTION = 7.0, 6.4
@@ -231,28 +219,19 @@ def _step_height(step: Step, cautions: list[str], width: float, new_stage: bool)
 
 
 def _draw_step(
-    axes: Axes, x: float, y: float, width: float, step: Step, cautions: list[str], new_stage: bool
+    sheet: Sheet, x: float, y: float, width: float, step: Step, cautions: list[str], new_stage: bool
 ) -> float:
     if new_stage:
-        letters(axes, x, y - 0.6, step.stage.capitalize(), 8.5, True)
-        axes.plot([x, x + width], [y - 4.6, y - 4.6], color=INK, linewidth=0.5)
+        letters(sheet, x, y - 0.6, step.stage.capitalize(), 8.5, True)
+        sheet.line(np.array([[x, y - 4.6], [x + width, y - 4.6]]), Look(width=0.5))
         y -= 5.5
-    tick_box(axes, x, y - 0.2)
-    y = paragraph(axes, x + 5, y, width - 6, step.text, _STEP)
+    tick_box(sheet, x, y - 0.2)
+    y = paragraph(sheet, x + 5, y, width - 6, step.text, _STEP)
     for name in cautions:
         lines = wrapped(f"! {caution_text(name, True)}", width - 8, _CAUTION)
-        axes.text(
-            x + 6,
-            y,
-            "\n".join(lines),
-            fontsize=_CAUTION,
-            fontstyle="italic",
-            va="top",
-            linespacing=1.15,
-            parse_math=False,
-        )
+        letters(sheet, x + 6, y, "\n".join(lines), _CAUTION, leaning=True)
         y -= height_of(len(lines), _CAUTION)
     if step.note:
-        blank(axes, x + 5, y - 0.8, min(46, text_width(step.note, 7) + 24), step.note, 7)
+        blank(sheet, x + 5, y - 0.8, min(46, text_width(step.note, 7) + 24), step.note, 7)
         y -= 4.1
     return y - 1.2

@@ -104,6 +104,9 @@ def claw_middle(piece: Piece) -> Line:
 
 def band(middle: Line, width: float) -> Line:
     """The outline of a wire or strip of this width along a centre line, closed."""
+    # a wire seen along its length has points that fall together
+    moved = np.hypot(*np.diff(middle, axis=0).T) > 1e-9
+    middle = middle[np.concatenate([[True], moved])]
     along = np.gradient(middle, axis=0)
     along /= np.hypot(*along.T)[:, None]
     across = np.column_stack([-along[:, 1], along[:, 0]]) * width / 2
@@ -118,11 +121,8 @@ def staple(piece: Piece) -> Line:
 
 
 def claw_seen_from_front(piece: Piece, angle: float) -> Line:
-    """One claw that stands turned by an angle from the plane of the drawing, closed outline."""
-    middle = claw_middle(piece)[1:]
-    flat = np.column_stack([middle[:, 0] * np.cos(angle), middle[:, 1]])
-    side = np.array([piece.claw / 2, 0.0])
-    return np.vstack([flat + side, flat[::-1] - side, flat[:1] + side])
+    """One claw and its half of the base, turned by an angle from the plane of the drawing, closed outline."""
+    return band(claw_middle(piece) * [np.cos(angle), 1.0], piece.claw)
 
 
 def stone_outline(piece: Piece) -> Line:

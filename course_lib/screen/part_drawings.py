@@ -3,28 +3,38 @@
 import numpy as np
 
 from course_lib.screen import outlines
+from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece
-from course_lib.screen.paper import GREY, HAIR, THIN, Placed
+from course_lib.screen.sheet import GREY, HAIR, THIN
 
 
 def front_view(place: Placed, piece: Piece, letter: float = 7) -> None:
     """The earring from the front, in the plane of one staple, dimensioned. The stone is a light outline."""
-    for angle in outlines.claw_angles(piece)[1:]:
-        if abs(np.cos(angle)) < 0.99 and np.sin(angle) < 0:
-            place.outline(outlines.claw_seen_from_front(piece, float(angle)), "white", THIN, GREY, layer=1.5)
-    place.outline(outlines.ring_side(piece), "white", layer=2)
-    if piece.claws % 2 == 0:
-        place.outline(outlines.staple(piece), "white", layer=2.2)
-    else:
-        right = outlines.band(outlines.claw_middle(piece), piece.claw)
-        place.outline(right, "white", layer=2.2)
-        other = outlines.claw_seen_from_front(piece, 2 * np.pi / piece.claws)
-        place.outline(other, "white", layer=2.1)
+    basket_front(place, piece)
     place.outline(outlines.stone_outline(piece), None, THIN, GREY, dashed=True, layer=2.6)
     place.outline(outlines.post_outline(piece), "white", layer=2)
     top = max(piece.girdle + piece.tip, piece.girdle + piece.depth - piece.pavilion)
     place.line([[0, top + 0.5], [0, _tip(piece) - 0.5]], HAIR, GREY, "centre")
     _front_dimensions(place, piece, letter)
+
+
+def basket_front(place: Placed, piece: Piece) -> None:
+    """Ring and claws from the front, in the plane of one staple."""
+    for angle in outlines.claw_angles(piece)[1:]:
+        if abs(np.cos(angle)) < 0.99 and np.sin(angle) < 0:
+            place.outline(outlines.claw_seen_from_front(piece, float(angle)), "white", THIN, GREY, layer=1.5)
+    place.outline(outlines.ring_side(piece), "white", layer=2)
+    in_plane(place, piece)
+
+
+def in_plane(place: Placed, piece: Piece) -> None:
+    """The staple that lies in the plane of the drawing; of an odd number of claws, one and its neighbour."""
+    if piece.claws % 2 == 0:
+        place.outline(outlines.staple(piece), "white", layer=2.2)
+        return
+    place.outline(outlines.band(outlines.claw_middle(piece), piece.claw), "white", layer=2.2)
+    other = outlines.claw_seen_from_front(piece, 2 * np.pi / piece.claws)
+    place.outline(other, "white", layer=2.1)
 
 
 def _tip(piece: Piece) -> float:
@@ -82,7 +92,7 @@ def _spread(piece: Piece) -> float:
     return 2 * (outlines.ring_radius(piece) + lean) + piece.claw
 
 
-def plan_view(place: Placed, piece: Piece, letter: float = 7) -> None:
+def plan_view(place: Placed, piece: Piece, letter: float = 7, between: str = "groove to groove") -> None:
     """The basket from above without its stone: ring, claws, groove spacing."""
     place.outline(outlines.circle(piece.ring_inside + 2 * piece.ring_wire), "white")
     place.outline(outlines.circle(piece.ring_inside), "white")
@@ -100,7 +110,7 @@ def plan_view(place: Placed, piece: Piece, letter: float = 7) -> None:
     first, last = ([outside * float(np.cos(a)), outside * float(np.sin(a))] for a in (angles[1], angles[0]))
     spacing = float(np.hypot(last[0] - first[0], last[1] - first[1]))
     lift = (max(piece.stone / 2, radius + piece.claw / 2) - float(first[1])) * place.scale + 4
-    place.dimension(first, last, lift, f"{spacing:.2f} groove to groove", letter=letter)
+    place.dimension(first, last, lift, f"{spacing:.2f} {between}".strip(), letter=letter)
     half = piece.ring_inside / 2
     down = -(max(piece.stone / 2, radius + piece.claw / 2) * place.scale + 5)
     place.dimension([-half, 0], [half, 0], down, f"ø {piece.ring_inside:.2f} inside", letter=letter)

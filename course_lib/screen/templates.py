@@ -4,7 +4,9 @@ import numpy as np
 
 from course_lib.bench.job import Plan
 from course_lib.screen import outlines
-from course_lib.screen.paper import GREY, HAIR, THIN, Placed, letters
+from course_lib.screen.drafting import Placed
+from course_lib.screen.paper import letters
+from course_lib.screen.sheet import GREY, HAIR, THIN
 
 BAR = 50.0
 
@@ -15,7 +17,7 @@ def scale_bar(place: Placed, letter: float = 7) -> None:
     for at in range(0, int(BAR) + 1, 10):
         place.line([[at, -1.2 if at % 50 else -2], [at, 1.2 if at % 50 else 2]], 0.7)
     letters(
-        place.axes,
+        place.sheet,
         place.x + BAR + 3,
         place.y + 1.6,
         f"This bar is {BAR:.0f} mm. Gauge it: if it is not, print again at 100 %, 'actual size'.",
@@ -31,7 +33,7 @@ def plate_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
     for line in ([[-1, 0], [1, 0]], [[0, -1], [0, 1]]):
         place.line(line, HAIR)
     letters(
-        place.axes,
+        place.sheet,
         place.x - blank / 2,
         place.y - blank / 2 - 0.8,
         f"plate: saw {blank:.2f}, file {filed:.2f}",
@@ -49,7 +51,7 @@ def strip_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
     place.line([[length / 2, -0.6], [length / 2, width + 0.6]], HAIR, GREY, "centre")
     place.outline(outlines.circle(plan.drill, (length / 2, width / 2)), None, HAIR)
     letters(
-        place.axes,
+        place.sheet,
         place.x,
         place.y - 0.8,
         f"strip {length:.1f} x {width:.2f}; folds dashed, {base:.2f} apart",
@@ -66,7 +68,7 @@ def groove_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
         at = way * (mark + 0.5) / piece.claws
         place.line([[at, 0], [at, tall]], 0.9)
     letters(
-        place.axes,
+        place.sheet,
         place.x,
         place.y - 0.8,
         f"round the ring: {piece.claws} grooves (way round {way:.2f})",
@@ -86,7 +88,7 @@ def staple_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
             at = length / 2 + side * start
             place.line([[at, -0.7], [at, wire + 0.7]], THIN, style="dashed")
     place.line([[length / 2, -1], [length / 2, wire + 1]], HAIR, GREY, "centre")
-    letters(place.axes, place.x, place.y - 1.2, f"staple {length:.1f}; bend between the dashes", letter)
+    letters(place.sheet, place.x, place.y - 1.2, f"staple {length:.1f}; bend between the dashes", letter)
 
 
 def post_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
@@ -95,16 +97,16 @@ def post_template(place: Placed, plan: Plan, letter: float = 6.5) -> None:
     wire = plan.job.readings["post_wire"].value
     place.outline([[0, 0], [blank, 0], [blank, wire], [0, wire], [0, 0]], None, THIN)
     place.line([[length, -0.7], [length, wire + 0.7]], THIN, style="dashed")
-    letters(place.axes, place.x, place.y - 1.2, f"post {blank:.1f}; trim last to {length:.2f}", letter)
+    letters(place.sheet, place.x, place.y - 1.2, f"post {blank:.1f}; trim last to {length:.2f}", letter)
 
 
 def all_templates(place: Placed, plan: Plan, width: float) -> None:
     """Every template within a strip of paper of this width; `place` is its upper left corner."""
-    axes, x, y = place.axes, place.x, place.y
-    scale_bar(Placed(axes, x + 2, y - 4, 1))
+    sheet, x, y = place.sheet, place.x, place.y
+    scale_bar(Placed(sheet, x + 2, y - 4, 1))
     blank = plan.plain("plate_blank")
     top = y - 13
-    plate_template(Placed(axes, x + blank / 2 + 1, top - blank / 2, 1), plan)
+    plate_template(Placed(sheet, x + blank / 2 + 1, top - blank / 2, 1), plan)
     columns = (x + max(blank, 40.0) + 6, x + max(blank, 40.0) + 6 + (width - max(blank, 40.0)) / 2)
     pieces = (
         (strip_template, plan.plain("strip_width_before_sanding")),
@@ -113,4 +115,4 @@ def all_templates(place: Placed, plan: Plan, width: float) -> None:
         (post_template, plan.job.readings["post_wire"].value),
     )
     for at, (draw, tall) in enumerate(pieces):
-        draw(Placed(axes, columns[at % 2], top - tall - (at // 2) * 14, 1), plan)
+        draw(Placed(sheet, columns[at % 2], top - tall - (at // 2) * 14, 1), plan)

@@ -1,0 +1,238 @@
+"""Lesson 08, the basket: how ring, claws and stone stand to one another, and whether the culet is free."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from course_lib.bench.basket import basket, crossing_gap
+from course_lib.bench.job import Plan
+from course_lib.bench.refusals import Refused
+from course_lib.bench.suspicions import Remark
+from course_lib.screen import outlines
+from course_lib.screen.drafting import PATTERN, Placed
+from course_lib.screen.outlines import Piece, piece_of
+from course_lib.screen.part_drawings import in_plane, plan_view
+from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PAPER, SIGNAL, THIN, Look, Sheet
+from course_lib.screen.stage import Control, Seen, Stage, Values, around
+
+# Common practice: claws that lean out further look splayed; less air is soon filled by solder, in mm; claws
+# must stand this many wires apart for a file.
+_FLATTEST, _LITTLE_AIR, _FILE_ROOM = 20.0, 0.1, 1.3
+
+
+class BasketStage(Stage):
+    """Ring, claws and stone: a cut through the middle, the view from above, and the culet enlarged."""
+
+    title = "Basket"
+    paper = (150.0, 92.0)
+
+    def __init__(self, plan: Plan) -> None:
+        super().__init__(plan)
+        self.piece = piece_of(plan)
+        self.bearing = plan.plain("bearing_cut")
+        reach = 1.4 * max(self.piece.stone / 2, outlines.ring_radius(self.piece)) + self.piece.claw
+        tall = 1.4 * (self.piece.girdle + self.piece.tip + self.piece.base) + 2 * self.piece.claw
+        scales = (20, 15, 12, 10, 8, 7, 6, 5, 4, 3, 2, 1)
+        self.scale = next((s for s in scales if s * 2 * reach <= 76 and s * tall <= 62), 1)
+        self.second = next((s for s in scales if s <= self.scale and s * 2 * reach <= 54), 1)
+
+    def controls(self) -> Sequence[Control]:
+        """Stone, wires, ring and heights."""
+        piece = self.piece
+        return (
+            around("stone", "stone across", piece.stone, 0.05, 0.3),
+            around("claw", "claw wire", piece.claw, 0.01, 0.4),
+            around("ring_inside", "ring inside", piece.ring_inside, 0.05, 0.3),
+            around("ring_wire", "ring wire", piece.ring_wire, 0.01, 0.4),
+            around("groove", "groove depth", piece.groove, 0.01, 0.8),
+            around("girdle", "girdle over ring's middle", piece.girdle, 0.05, 0.4),
+            around("base", "base under ring's middle", piece.base, 0.05, 0.4),
+        )
+
+    def see(self, at: Values) -> Seen:
+        """Flare, grooves, staple and the air under the culet."""
+        old, claw = self.piece, at["claw"]
+        if at["groove"] > at["ring_wire"]:
+            raise Refused(
+                f"groove depth {at['groove']:.2f} mm cuts the ring wire of {at['ring_wire']:.2f} mm right "
+                f"through. A third of the claw wire does: {claw / 3:.2f} mm."
+            )
+        bend = old.bend * claw / old.claw
+        made = basket.plain(
+            at["stone"], at["ring_inside"], at["ring_wire"], claw, at["groove"], at["girdle"], at["base"],
+            self.bearing * claw / old.claw, bend, old.claws,
+        )  # fmt: skip
+        grown = at["stone"] / old.stone
+        piece = replace(
+            old, stone=at["stone"], depth=old.depth * grown, pavilion=old.pavilion * grown,
+            claw=claw, bend=bend, groove=at["groove"], ring_inside=at["ring_inside"],
+            ring_wire=at["ring_wire"], girdle=at["girdle"], base=at["base"],
+            lean=float(np.radians(made.flare)),
+        )  # fmt: skip
+        air = float(made.culet_clearance(piece.pavilion))
+        rows = [
+            ("flare of the claws", f"{made.flare:.1f}°"),
+            ("groove to groove", f"{made.groove_spacing:.2f} mm"),
+            ("staple, girdle to girdle", f"{made.staple_length:.2f} mm"),
+            ("air under the culet", f"{air:.2f} mm"),
+        ]
+        if old.claws % 2 == 0:
+            rows.insert(3, ("gap in the first staple", f"{crossing_gap.plain(claw, old.claws):.2f} mm"))
+        return Seen(
+            rows=rows, words=_words(piece, made, air), warnings=_warnings(piece, made, air), made=piece
+        )
+
+    def draw_still(self, sheet: Sheet) -> None:
+        """The pattern behind, and what each view is."""
+        side, plan, detail = self._places(sheet)
+        for outline in _outlines_behind(self.piece):
+            sheet.area(side.at(outline), PATTERN, 1)
+        plan.circle(self.piece.stone, width=THIN, ink=GREY, layer=1)
+        plan.circle(self.piece.ring_inside + 2 * self.piece.ring_wire, width=THIN, ink=GREY, layer=1)
+        sheet.lettering((4, 86), f"Cut through the middle, {self.scale} : 1", 8, True)
+        sheet.lettering((4, 82.2), "thin grey: the pattern", 7, ink=GREY)
+        sheet.lettering((92, 86), f"From above, stone out, {self.second} : 1", 8, True)
+        sheet.lettering((92, 27), f"The culet, {2 * self.scale} : 1", 8, True)
+        sheet.area(_frame(detail), Look(None, GREY, THIN), 1)
+
+    def draw(self, sheet: Sheet, seen: Seen) -> None:
+        """The duplicate as the sizes make it."""
+        piece: Piece = seen.made
+        side, plan, detail = self._places(sheet)
+        cut_through(side, piece)
+        _dimensions(side, piece)
+        plan_view(plan, piece, 6.5, "")
+        _culet(detail, piece)
+
+    def _places(self, sheet: Sheet) -> tuple[Placed, Placed, Placed]:
+        """Where the three views stand: the middle of the ring, the middle of the plan, the crossing's top."""
+        low = 12 + 1.4 * self.piece.base * self.scale + self.piece.claw * self.scale
+        return (
+            Placed(sheet, 42, low, self.scale),
+            Placed(sheet, 110, 59, self.second),
+            Placed(sheet, 110, 11, 2 * self.scale),
+        )
+
+
+def cut_through(place: Placed, piece: Piece) -> None:
+    """Ring, staples and stone, cut through the middle along one staple; cut wire is hatched."""
+    for angle in outlines.claw_angles(piece)[1:]:
+        if abs(np.cos(angle)) < 0.99 and np.sin(angle) < 0:
+            place.outline(outlines.claw_seen_from_front(piece, float(angle)), PAPER, THIN, GREY, layer=1.5)
+    middle = (piece.ring_inside + piece.ring_wire) / 2
+    half = piece.ring_wire / 2
+    # the half of the ring behind the cut
+    back = [[-middle, -half], [middle, -half], [middle, half], [-middle, half]]
+    place.outline(np.array(back), PAPER, THIN, GREY, layer=1.8)
+    for side in (-1, 1):
+        wire = outlines.circle(piece.ring_wire, (side * middle, 0.0), 40)
+        place.outline(wire, PAPER, layer=2)
+        place.hatch(wire, apart=0.9, layer=2.05)
+    in_plane(place, piece)
+    place.outline(outlines.stone_outline(piece), None, THIN, GREY, dashed=True, layer=2.6)
+    if piece.claws % 2 == 0:
+        crossing = outlines.circle(piece.claw, (0.0, -piece.base), 40)
+        place.outline(crossing, PAPER, layer=2.3)
+        place.hatch(crossing, apart=0.9, falling=True, layer=2.35)
+    top = piece.girdle + max(piece.tip, piece.depth - piece.pavilion) + 0.4
+    place.line([[0, top], [0, -piece.base - piece.claw]], HAIR, GREY, "centre")
+
+
+def _dimensions(place: Placed, piece: Piece) -> None:
+    half = piece.stone / 2
+    edge = max(half, outlines.ring_radius(piece) + piece.claw)
+    top = piece.girdle + piece.depth - piece.pavilion
+    place.dimension([-half, top], [half, top], 5, f"{piece.stone:.2f}", letter=6.5)
+    place.dimension([-edge, 0], [-edge, piece.girdle], -4, f"{piece.girdle:.2f}", "y", 6.5)
+    place.dimension([-edge, -piece.base], [-edge, 0], -4, f"{piece.base:.2f}", "y", 6.5)
+    low = -piece.base - piece.claw / 2
+    across = outlines.ring_radius(piece)
+    place.dimension([across - piece.claw / 2, 0], [across + piece.claw / 2, 0], low * place.scale - 5,
+                    f"claw ø {piece.claw:.2f}", "x", 6.5)  # fmt: skip
+
+
+def _culet(place: Placed, piece: Piece) -> None:
+    """The stone's point over the crossing, enlarged; the origin is the top of the crossing."""
+    half, high, low = (size / place.scale for size in _WINDOW)
+    point = piece.girdle - piece.pavilion + piece.base - piece.claw / 2
+    slope = piece.stone / 2 / piece.pavilion
+    wire = np.array([[-half, 0], [half, 0], [half, low], [-half, low]])
+    place.outline(wire, PAPER, ink=None, layer=2)
+    place.hatch(wire, apart=1.4, layer=2.1)
+    place.line([[-half, 0], [half, 0]], OUTLINE)
+    # along the pavilion, no further than the frame
+    up, tip = min(high, point + half / slope), max(point, low)
+    if up <= tip:
+        return
+    touches = point < 0
+    right = [[(tip - point) * slope, tip], [(up - point) * slope, up]]
+    stone = [[-x, y] for x, y in reversed(right)] + right
+    place.line(stone, 1.8 if touches else OUTLINE, SIGNAL if touches else INK, layer=4)
+    told = f"{-point:.2f} too low" if touches else f"{point:.2f}"
+    place.dimension([half, 0], [half, tip], 4, told, "y")
+
+
+# Half the width of the enlarged detail, and how far it goes up and down from the crossing, in mm of paper.
+_WINDOW = (13.0, 13.0, -8.5)
+
+
+def _frame(place: Placed) -> Any:
+    half, high, low = _WINDOW
+    corners = [[-half, low], [half, low], [half, high], [-half, high]]
+    return np.add(corners, [place.x, place.y])
+
+
+def _outlines_behind(piece: Piece) -> list[Any]:
+    """The pattern as it lies behind the duplicate."""
+    ring = [outlines.ring_side(piece), outlines.stone_outline(piece)]
+    if piece.claws % 2 == 0:
+        return [*ring, outlines.staple(piece)]
+    return [*ring, outlines.band(outlines.claw_middle(piece), piece.claw)]
+
+
+def _words(piece: Piece, made: Any, air: float) -> str:
+    if air >= 0:
+        under = f"{air:.2f} mm of air lie under the culet"
+    else:
+        under = f"The culet would have to go {-air:.2f} mm into the wire under it"
+    return (
+        f"A basket of {piece.claws} claws of {piece.claw:.2f} mm wire round a stone {piece.stone:.2f} mm "
+        f"across, on a ring {piece.ring_inside:.2f} mm inside of {piece.ring_wire:.2f} mm wire: cut through "
+        f"the middle, from above, and with the culet enlarged. The claws lean outward {made.flare:.1f} "
+        f"degrees. The girdle is {piece.girdle:.2f} mm over the ring's middle, the base wire "
+        f"{piece.base:.2f} mm under it. {under}."
+    )
+
+
+def _warnings(piece: Piece, made: Any, air: float) -> list[Remark]:
+    return [*_about_the_culet(air), *_about_the_claws(piece, made)]
+
+
+def _about_the_culet(air: float) -> Iterator[Remark]:
+    if air < 0:
+        said = (
+            f"The culet touches the crossing: {-air:.2f} mm are missing. Raise the girdle or lower the base "
+            "wire by more than that; pressing the stone down would break it."
+        )
+        yield Remark(said, True)
+    elif air < _LITTLE_AIR:
+        yield Remark("Hardly any air under the culet: solder or a bent claw would make it touch.")
+
+
+def _about_the_claws(piece: Piece, made: Any) -> Iterator[Remark]:
+    if piece.groove > piece.ring_wire / 2:
+        yield Remark("The grooves go through more than half of the ring's wire: it breaks there.", True)
+    if made.flare < 0:
+        yield Remark("The claws lean inward: the stone does not go in from above.", True)
+    elif made.flare > _FLATTEST:
+        yield Remark(f"The claws lean out more than {_FLATTEST:.0f}°: they show, and they open.")
+    set_back = (piece.bend + piece.claw / 2) * np.tan((np.pi / 2 - piece.lean) / 2)
+    if made.base_radius < set_back:
+        yield Remark("There is no straight wire left between the bends of the base.", True)
+    if made.groove_spacing < _FILE_ROOM * piece.claw:
+        yield Remark("The claws stand so close that no file gets between them.")
+
+
+STAGE = BasketStage
