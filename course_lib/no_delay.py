@@ -12,7 +12,7 @@ from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebso
 class NoDelayConnection(ZMQChannelsWebsocketConnection):
     """The server's own connection between page and kernel, with gathering switched off."""
 
-    async def connect(self) -> Any:
+    def connect(self) -> Any:
         """Switch gathering off before the first message."""
         self.websocket_handler.set_nodelay(True)
-        return await super().connect()
+        return super().connect()

@@ -12,6 +12,7 @@ from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.job_in_hand import demo_job
 from course_lib.classroom.record import ANSWERS
+from course_lib.screen.page_parts import heard_and_seen
 
 PROJECT = "duplicate-earring-course"
 OLDEST_PYTHON = (3, 11)
@@ -69,7 +70,7 @@ def _with_slider(lines: list[Checked]) -> Any:
 
     slider.observe(hear, "value")
     said = "".join(f"<li>{'✓' if line.in_order else '✗'} {html.escape(str(line))}</li>" for line in lines)
-    return widgets.VBox([widgets.HTML(f'<ul style="list-style: none">{said}</ul>'), slider, heard])
+    return heard_and_seen([widgets.HTML(f'<ul style="list-style: none">{said}</ul>'), slider, heard])
 
 
 def check_set_up() -> SetUpChecked:

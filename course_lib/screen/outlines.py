@@ -13,6 +13,7 @@ from course_lib.bench.job import Plan
 from course_lib.bench.scroll import riser_height
 
 Line = Any  # an array of points, two columns
+_END_ON = 1e-6
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,11 @@ def staple(piece: Piece) -> Line:
 
 def claw_seen_from_front(piece: Piece, angle: float) -> Line:
     """One claw and its half of the base, turned by an angle from the plane of the drawing, closed outline."""
-    return band(claw_middle(piece) * [np.cos(angle), 1.0], piece.claw)
+    middle = claw_middle(piece) * [np.cos(angle), 1.0]
+    if abs(np.cos(angle)) < _END_ON:
+        # the base comes straight at the eye: its round end hangs half a wire lower
+        middle = np.vstack([[0.0, -piece.base - piece.claw / 2], middle[1:]])
+    return band(middle, piece.claw)
 
 
 def stone_outline(piece: Piece) -> Line:

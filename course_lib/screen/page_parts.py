@@ -1,5 +1,8 @@
 """What a panel brings to the page besides its widgets: how it looks, and names for whoever hears it."""
 
+from collections.abc import Sequence
+from typing import Any
+
 STYLE = """
 .course-panel .course-layer > .widget-html-content { width: 100%; line-height: 1.35; }
 .course-seen { display: flex; flex-wrap: wrap; gap: 0.5em 1.5em; align-items: flex-start; }
@@ -12,7 +15,8 @@ STYLE = """
 .course-panel .course-numbers td { font-variant-numeric: tabular-nums; }
 .course-trouble-place { min-height: 3em; }
 .course-panel .course-numbers tr { border-bottom: 1px solid var(--jp-border-color2, #ccc); background: none; }
-.course-panel .course-warnings { min-height: 5.5em; margin: 0.4em 0; padding: 0; list-style: none; }
+.course-panel .course-warnings { min-height: 5.5em; }
+.course-panel .course-warnings ul { margin: 0.4em 0; padding: 0; list-style: none; }
 .course-warnings li { border-left: 4px dotted currentColor; padding: 0 0 0 0.6em; margin: 0.3em 0; }
 .course-warnings li.course-stop { border-left: 4px solid #a63d00; }
 .course-trouble { border: 2px solid #a63d00; padding: 0 0.6em; line-height: 1.4; }
@@ -49,3 +53,16 @@ NAME_THE_SLIDERS = """
   start();
 })();
 """
+
+
+def heard_and_seen(parts: Sequence[Any]) -> Any:
+    """Widgets one under another, with the course's look, and with names that a screen reader can say."""
+    import ipywidgets as widgets
+
+    script = {
+        "output_type": "display_data", "data": {"application/javascript": NAME_THE_SLIDERS}, "metadata": {},
+    }  # fmt: skip
+    look = widgets.HTML(f"<style>{STYLE}</style>")
+    view = widgets.VBox([look, *parts, widgets.Output(outputs=(script,))])
+    view.add_class("course-panel")
+    return view

@@ -15,7 +15,7 @@ import ipywidgets as widgets
 from course_lib.bench.job import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
-from course_lib.screen.page_parts import NAME_THE_SLIDERS, STYLE
+from course_lib.screen.page_parts import heard_and_seen
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.stage import Control, Count, NotDrawn, Pick, Size, Stage, Walk
 from course_lib.screen.svg import as_svg, marks_as_svg
@@ -60,21 +60,16 @@ class Panel:
         self.page, self.trouble = _layer(), widgets.HTML()
         self.back = widgets.Button(description="Back to the pattern", layout=widgets.Layout(width="12em"))
         self.back.on_click(lambda _: self.set(**stage.pattern_values()))
-        script = {
-            "output_type": "display_data",
-            "data": {"application/javascript": NAME_THE_SLIDERS},
-            "metadata": {},
-        }
         parts = [
-            widgets.HTML(f"<style>{STYLE}</style>"),
             *(row.view for row in self.rows.values()),
             self.back,
             self.trouble,
-            widgets.GridBox([self.under, self.page], layout=widgets.Layout(grid_template_columns="100%")),
-            widgets.Output(outputs=(script,)),
+            widgets.GridBox(
+                [self.under, self.page],
+                layout=widgets.Layout(grid_template_columns="100%", overflow="visible"),
+            ),
         ]
-        self.view = widgets.VBox(parts)
-        self.view.add_class("course-panel")
+        self.view = heard_and_seen(parts)
         self._show()
 
     def set(self, **values: Any) -> None:
@@ -92,9 +87,10 @@ class Panel:
             return
         self.values[key] = value
         self._troubles.pop(key, None)
+        # the picture first: the eye is on it, and the box can follow
+        self._work()
         with self._silently():
             self.rows[key].show(value, exact)
-        self._work()
 
     def refused(self, key: str, why: str) -> None:
         """What was typed for one control will not do: its box says so, and the last drawing stays."""
@@ -309,4 +305,4 @@ def _warnings(warnings: Sequence[Remark]) -> str:
         else f'<li class="course-care"><strong>Take care:</strong> {html.escape(w.text)}</li>'
         for w in warnings
     )  # fmt: skip
-    return f'<ul class="course-warnings" role="status">{lines}</ul>'
+    return f'<div class="course-warnings" role="status">{f"<ul>{lines}</ul>" if lines else ""}</div>'

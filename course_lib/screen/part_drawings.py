@@ -5,7 +5,7 @@ import numpy as np
 from course_lib.screen import outlines
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece
-from course_lib.screen.sheet import GREY, HAIR, THIN
+from course_lib.screen.sheet import GREY, HAIR, OUTLINE, POINT, THIN
 
 
 def front_view(place: Placed, piece: Piece, letter: float = 7) -> None:
@@ -35,6 +35,31 @@ def in_plane(place: Placed, piece: Piece) -> None:
     place.outline(outlines.band(outlines.claw_middle(piece), piece.claw), "white", layer=2.2)
     other = outlines.claw_seen_from_front(piece, 2 * np.pi / piece.claws)
     place.outline(other, "white", layer=2.1)
+    _one_metal(place, piece)
+
+
+def _one_metal(place: Placed, piece: Piece) -> None:
+    """Take off the line where two half bases meet in the middle: they are soldered into one."""
+    half, edge = piece.claw / 2, OUTLINE * POINT / 2 / place.scale
+    low, high = -piece.base - half + edge, -piece.base + half - edge
+    wide = 2 * edge
+    place.outline([[-wide, low], [wide, low], [wide, high], [-wide, high]], "white", ink=None, layer=2.25)
+
+
+def side_view(place: Placed, piece: Piece) -> None:
+    """The earring turned so that one looks between two claws. No dimensions: they stand at the front view."""
+    turned = outlines.claw_angles(piece) + np.pi / piece.claws
+    claws = {float(np.sin(angle)): float(angle) for angle in turned}
+    for far in sorted(claws, reverse=True):
+        # what lies behind the ring is drawn before it
+        layer = 1.5 if far > 1e-6 else 2.2
+        place.outline(outlines.claw_seen_from_front(piece, claws[far]), "white", layer=layer)
+    _one_metal(place, piece)
+    place.outline(outlines.ring_side(piece), "white", layer=2)
+    place.outline(outlines.stone_outline(piece), None, THIN, GREY, dashed=True, layer=2.6)
+    place.outline(outlines.post_outline(piece), "white", layer=1.9)
+    top = max(piece.girdle + piece.tip, piece.girdle + piece.depth - piece.pavilion)
+    place.line([[0, top + 0.5], [0, _tip(piece) - 0.5]], HAIR, GREY, "centre")
 
 
 def _tip(piece: Piece) -> float:
@@ -178,6 +203,21 @@ def nut_view(place: Placed, piece: Piece, letter: float = 7) -> None:
         -6,
         letter,
     )
+
+
+def nut_side(place: Placed, piece: Piece, letter: float = 7) -> None:
+    """The friction nut from the side, its strip in full width; the plate's top is at the origin."""
+    curl = outlines.curl_middle(piece)
+    high = float(curl[:, 1].max()) + piece.strip / 2
+    half, wide = piece.post / 2, piece.strip_width / 2
+    place.outline(outlines.plate_side(piece), "white")
+    place.outline([[-wide, 0], [wide, 0], [wide, high], [-wide, high]], "white")
+    # the top of the base, behind the arm
+    place.line([[-wide, piece.strip], [wide, piece.strip]], THIN, GREY, "dashed")
+    for side in (-half, half):
+        place.line([[side, -piece.plate_thick - 1.2], [side, high + 0.6]], THIN, GREY, "dashed", 4)
+    place.line([[0, -piece.plate_thick - 1.6], [0, high + 1]], HAIR, GREY, "centre")
+    place.dimension([-wide, high], [wide, high], 6, f"{piece.strip_width:.2f}", letter=letter)
 
 
 def words_of(piece: Piece) -> str:

@@ -17,9 +17,9 @@ from course_lib.screen.part_drawings import in_plane, plan_view
 from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PAPER, SIGNAL, THIN, Look, Sheet
 from course_lib.screen.stage import Control, Seen, Stage, Values, around
 
-# Common practice: claws that lean out further look splayed; less air is soon filled by solder, in mm; claws
+# Common practice: claws that lean out further look splayed; claws
 # must stand this many wires apart for a file.
-_FLATTEST, _LITTLE_AIR, _FILE_ROOM = 20.0, 0.1, 1.3
+_FLATTEST, _FILE_ROOM = 20.0, 1.3
 
 
 class BasketStage(Stage):
@@ -81,7 +81,7 @@ class BasketStage(Stage):
         if old.claws % 2 == 0:
             rows.insert(3, ("gap in the first staple", f"{crossing_gap.plain(claw, old.claws):.2f} mm"))
         return Seen(
-            rows=rows, words=_words(piece, made, air), warnings=_warnings(piece, made, air), made=piece
+            rows=rows, words=_words(piece, made, air), warnings=self._warnings(piece, made, air), made=piece
         )
 
     def draw_still(self, sheet: Sheet) -> None:
@@ -105,6 +105,10 @@ class BasketStage(Stage):
         _dimensions(side, piece)
         plan_view(plan, piece, 6.5, "")
         _culet(detail, piece)
+
+    def _warnings(self, piece: Piece, made: Any, air: float) -> list[Remark]:
+        least = self.plan.job.choices["smallest_culet_gap"]
+        return [*_about_the_culet(air, least), *_about_the_claws(piece, made)]
 
     def _places(self, sheet: Sheet) -> tuple[Placed, Placed, Placed]:
         """Where the three views stand: the middle of the ring, the middle of the plan, the crossing's top."""
@@ -206,18 +210,14 @@ def _words(piece: Piece, made: Any, air: float) -> str:
     )
 
 
-def _warnings(piece: Piece, made: Any, air: float) -> list[Remark]:
-    return [*_about_the_culet(air), *_about_the_claws(piece, made)]
-
-
-def _about_the_culet(air: float) -> Iterator[Remark]:
+def _about_the_culet(air: float, least: float) -> Iterator[Remark]:
     if air < 0:
         said = (
             f"The culet touches the crossing: {-air:.2f} mm are missing. Raise the girdle or lower the base "
             "wire by more than that; pressing the stone down would break it."
         )
         yield Remark(said, True)
-    elif air < _LITTLE_AIR:
+    elif air < least:
         yield Remark("Hardly any air under the culet: solder or a bent claw would make it touch.")
 
 

@@ -1,0 +1,1 @@
+"""The course in a real JupyterLab in a real browser."""
