@@ -1,6 +1,6 @@
 """Lesson 08, the basket: how ring, claws and stone stand to one another, and whether the culet is free."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -15,7 +15,7 @@ from course_lib.screen.drafting import PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import in_plane, plan_view
 from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PAPER, SIGNAL, THIN, Look, Sheet
-from course_lib.screen.stage import Control, Seen, Stage, Values, around
+from course_lib.screen.stage import Control, Figure, Seen, Stage, Values, around, drawn_figure
 
 # Common practice: claws that lean out further look splayed; claws
 # must stand this many wires apart for a file.
@@ -106,6 +106,60 @@ class BasketStage(Stage):
         plan_view(plan, piece, 6.5, "")
         _culet(detail, piece)
 
+    def figures(self) -> Mapping[str, Callable[[], Figure]]:
+        """A staple straightened and bent, and the culet over the crossing for reading off."""
+        return {"staple": self._staple, "culet": self._culet_alone}
+
+    def _staple(self) -> Figure:
+        piece, plan = self.piece, self.plan
+        long, flat = plan.plain("staple_blank"), plan.plain("staple_base")
+        turn = np.pi / 2 - piece.lean
+        arc = turn * (piece.bend + piece.claw / 2)
+        scale = max(1, int(130 / long))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 64), f"One staple, bent and straightened, {scale} : 1", 8, True)
+            bent = Placed(sheet, 75, 30 + piece.base * scale, scale)
+            in_plane(bent, piece)
+            place = Placed(sheet, 75, 12, scale)
+            half, wire = long / 2, piece.claw / 2
+            place.outline([[-half, -wire], [half, -wire], [half, wire], [-half, wire]], PAPER)
+            for start in (flat / 2, flat / 2 + arc):
+                for side in (-1, 1):
+                    place.line(
+                        [[side * start, -wire - 0.2], [side * start, wire + 0.2]], THIN, style="dashed"
+                    )
+            place.line([[0, -wire - 0.5], [0, wire + 0.5]], HAIR, GREY, "centre")
+            place.dimension([-half, -wire], [half, -wire], -5, f"{long:.1f}", "x")
+            place.dimension([-flat / 2, wire], [flat / 2, wire], 3, f"{flat:.2f}", "x", 6.5)
+
+        words = (
+            f"A staple of {piece.claw:.2f} mm wire: bent, and under it straightened, {long:.1f} mm long, "
+            "with dashed "
+            f"lines where each bend begins and ends. The straight base between the bends is {flat:.2f} mm."
+        )
+        return drawn_figure((150.0, 70.0), draw, words)
+
+    def _culet_alone(self) -> Figure:
+        scale = 2 * self.scale
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 45), f"The stone's point over the crossing, {scale} : 1", 8, True)
+            place = Placed(sheet, 35, 20, scale)
+            sheet.area(_frame(place), Look(None, GREY, THIN), 1)
+            _culet(place, self.piece, told=False)
+            for millimetre in range(-3, 8):
+                y = 20 + millimetre * 0.2 * scale
+                if 20 + _WINDOW[2] <= y <= 20 + _WINDOW[1]:
+                    long = 2.5 if millimetre % 5 == 0 else 1.2
+                    sheet.line([[52, y], [52 + long, y]], Look(width=0.7))
+                    if millimetre % 5 == 0:
+                        sheet.lettering((55.5, y - 0.9), f"{millimetre * 0.2:.0f} mm", 6.5)
+            sheet.lettering((4, 4), "a line every 0.2 mm, from the top of the crossing up", 6.5, ink=GREY)
+
+        words = "The stone's point over the top of the crossing, with a scale that has a line every 0.2 mm."
+        return drawn_figure((112.0, 50.0), draw, words)
+
     def _warnings(self, piece: Piece, made: Any, air: float) -> list[Remark]:
         least = self.plan.job.choices["smallest_culet_gap"]
         return [*_about_the_culet(air, least), *_about_the_claws(piece, made)]
@@ -157,7 +211,7 @@ def _dimensions(place: Placed, piece: Piece) -> None:
                     f"claw ø {piece.claw:.2f}", "x", 6.5)  # fmt: skip
 
 
-def _culet(place: Placed, piece: Piece) -> None:
+def _culet(place: Placed, piece: Piece, told: bool = True) -> None:
     """The stone's point over the crossing, enlarged; the origin is the top of the crossing."""
     half, high, low = (size / place.scale for size in _WINDOW)
     point = piece.girdle - piece.pavilion + piece.base - piece.claw / 2
@@ -174,8 +228,9 @@ def _culet(place: Placed, piece: Piece) -> None:
     right = [[(tip - point) * slope, tip], [(up - point) * slope, up]]
     stone = [[-x, y] for x, y in reversed(right)] + right
     place.line(stone, 1.8 if touches else OUTLINE, SIGNAL if touches else INK, layer=4)
-    told = f"{-point:.2f} too low" if touches else f"{point:.2f}"
-    place.dimension([half, 0], [half, tip], 4, told, "y")
+    if told:
+        said = f"{-point:.2f} too low" if touches else f"{point:.2f}"
+        place.dimension([half, 0], [half, tip], 4, said, "y")
 
 
 # Half the width of the enlarged detail, and how far it goes up and down from the crossing, in mm of paper.
