@@ -1,6 +1,6 @@
 """The box beside an exercise: type or choose an answer, give it, and open help a step at a time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
@@ -14,6 +14,23 @@ if TYPE_CHECKING:
 # The sign says it too, for whoever does not see the colour of the edge.
 _LOOKS = {True: ("✓", "#00695c"), False: ("→", "#b35900")}
 _NOTHING_YET = ("", "#757575")
+
+
+class Ticks(widgets.VBox):
+    """Boxes to tick, one a point; `value` holds the letters of those that are ticked."""
+
+    def __init__(self, points: Mapping[str, str]) -> None:
+        whole = widgets.Layout(width="44em", max_width="100%")
+        self._boxes = {
+            letter: widgets.Checkbox(description=text, indent=False, layout=whole)
+            for letter, text in points.items()
+        }
+        super().__init__(list(self._boxes.values()))
+
+    @property
+    def value(self) -> str:
+        """The letters that are ticked."""
+        return " ".join(letter for letter, box in self._boxes.items() if box.value)
 
 
 class AnswerBox:
@@ -39,8 +56,14 @@ class AnswerBox:
         ]
         self._open: list[tuple[str, str]] = []
         self.steps = [self._step(name, text, at) for at, (name, text) in enumerate(steps)]
-        task = widgets.HTML(f"<h4>{exercise.title}</h4>{as_html(task_text(exercise, lesson.job))}")
-        asking, helping = widgets.HBox([self.entry, self.give]), widgets.HBox(self.steps)
+        task = widgets.HTML(
+            f"<h4>{exercise.title}</h4>{self._figure()}{as_html(task_text(exercise, lesson.job))}"
+        )
+        wide = widgets.Layout(flex_flow="row wrap")
+        asking, helping = (
+            widgets.HBox([self.entry, self.give], layout=wide),
+            widgets.HBox(self.steps, layout=wide),
+        )
         rows = [task, asking, self.verdict, helping, self.help]
         self.view = widgets.VBox(rows, layout=widgets.Layout(max_width="46em", padding="4px 0"))
         self.show(verdict)
@@ -54,10 +77,22 @@ class AnswerBox:
             listed = [("choose one", ""), *lettered]
             return widgets.Dropdown(options=listed, value="", description=label, layout=wide)
         prompt = self._exercise.prompt(self._lesson.job)
+        if self._exercise.ticks:
+            return Ticks(offered)
+        if self._exercise.many_lines:
+            tall = widgets.Layout(width="28em", height="9em")
+            return widgets.Textarea(description=label, placeholder=prompt, layout=tall)
         entry = widgets.Text(description=label, placeholder=prompt, layout=wide, continuous_update=False)
         entry.on_msg(self._hear_key)
         entry.observe(self._hear_text, "value")
         return entry
+
+    def _figure(self) -> str:
+        """The figure that is to be read, if there is one."""
+        name = getattr(self._exercise, "figure", "")
+        if not name:
+            return ""
+        return str(self._lesson.figure(name)._repr_mimebundle_()["text/html"])
 
     # The Enter key arrives before the text that was typed, and the text also arrives when somebody only
     # leaves the field. So Enter is kept in mind until its text is there, and leaving judges nothing.

@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -89,6 +90,23 @@ class OpenLesson:
         self._kept[one.exercise] = one.answer
         if one.verdict in (Found.RIGHT, Found.TOO_FINE):
             self._right[one.exercise] = one.answer
+
+    def panel(self) -> Any:
+        """The panel of this lesson's stage, for the job in hand."""
+        from course_lib.screen.panel import stage_panel
+
+        return stage_panel(self._stage(), self.job.plan())
+
+    def figure(self, name: str = "panel") -> Any:
+        """A drawing of this lesson's stage, by name."""
+        from course_lib.screen.stage import figure_of
+
+        return figure_of(self._stage(), self.job.plan(), name)
+
+    def _stage(self) -> Any:
+        if not self.lesson.stage:
+            raise CannotGoOn(f"Lesson {self.lesson.number} has no panel of its own.")
+        return import_module(f"course_lib.screen.stages.{self.lesson.stage}").STAGE
 
     def offered(self, name: str) -> Mapping[str, str]:
         """What an exercise offers to choose from or to put in order: letter and text."""

@@ -106,8 +106,13 @@ class Exercise:
     objective: str
     well_done: Text = ""
 
+    # What kind it is, in a word, for whoever lists a lesson's exercises.
+    kind: ClassVar[str] = ""
     # True where the answer is one of those offered, so that a box can list them.
     picks_one: ClassVar[bool] = False
+    # True where the answer has several lines, and where points are ticked.
+    many_lines: ClassVar[bool] = False
+    ticks: ClassVar[bool] = False
 
     def judged(self, answer: Answer, job: JobInHand) -> Verdict:
         """What to say of an answer."""
@@ -163,6 +168,8 @@ class Lesson:
     objectives: Mapping[str, str]
     exercises: tuple[Exercise, ...]
     earlier: tuple[str, ...] = ()
+    # its panel and drawings: a file of course_lib/screen/stages
+    stage: str = ""
 
     def exercise(self, name: str) -> Exercise:
         """One exercise by its name.
@@ -175,6 +182,20 @@ class Lesson:
             return by_name[name]
         near = get_close_matches(str(name), by_name, n=1, cutoff=0.4) or list(by_name)
         raise Refused(f"Lesson {self.number} has no exercise {name!r}. Write {' or '.join(map(repr, near))}.")
+
+
+def unless_near(value: float, room: float, *others: float) -> float | None:
+    """What a slip leads to, or None on a job where that lies too near to the answer or to another slip.
+
+    Args:
+        value: of the slip.
+        room: how far apart two answers must lie to be told apart.
+        others: the right answer first, then other slips.
+
+    >>> unless_near(0.30, 0.01, 0.27), unless_near(0.275, 0.01, 0.27)
+    (0.3, None)
+    """
+    return None if any(abs(value - other) <= room for other in others) else value
 
 
 def text_for(text: Text, job: JobInHand) -> str:

@@ -53,7 +53,7 @@ def _faults_of_words(exercise: Exercise, job: JobInHand) -> Iterator[str]:
     for slip in exercise.slips:
         if not text_for(slip.says, job).strip():
             yield f"the slip {slip.name!r} says nothing"
-    if len(exercise.slips) < FEWEST_SLIPS:
+    if len(exercise.slips) < FEWEST_SLIPS and not exercise.ticks:
         yield f"it knows {len(exercise.slips)} slips; {FEWEST_SLIPS} is the least"
     if exercise.basis not in BASES:
         yield f"its basis {exercise.basis!r} is none of {', '.join(BASES)}"
@@ -66,7 +66,7 @@ def _faults_of_words(exercise: Exercise, job: JobInHand) -> Iterator[str]:
 
 def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:
     """The right answer must be judged right, each slip as itself, and no two be alike."""
-    expected = exercise.expected(job)
+    expected = exercise.written("", job) if exercise.ticks else exercise.expected(job)
     for form in (expected, exercise.written(expected, job)):
         if not exercise.judged(_with_unit(exercise, form), job).is_right:
             yield f"its own answer {form} is not judged right"

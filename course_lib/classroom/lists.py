@@ -20,6 +20,7 @@ class ChoiceAsked(Exercise):
     """
 
     choices: Callable[[JobInHand], Mapping[str, Text]]
+    kind: ClassVar[str] = "choice"
     picks_one: ClassVar[bool] = True
 
     def offered(self, job: JobInHand) -> Mapping[str, str]:
@@ -49,6 +50,13 @@ class ChoiceAsked(Exercise):
 
 
 @dataclass(frozen=True, kw_only=True)
+class SymptomAsked(ChoiceAsked):
+    """What went wrong? The task is a symptom, the choices are what may have caused it."""
+
+    kind: ClassVar[str] = "symptom"
+
+
+@dataclass(frozen=True, kw_only=True)
 class OrderAsked(Exercise):
     """All of a list, put in order.
 
@@ -59,6 +67,7 @@ class OrderAsked(Exercise):
 
     items: Callable[[JobInHand], Mapping[str, Text]]
     first: str
+    kind: ClassVar[str] = "order"
 
     def offered(self, job: JobInHand) -> Mapping[str, str]:
         """Letter and text of each item."""

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, ClassVar
 
 from course_lib.bench.units import quantity
 from course_lib.classroom.exercise import Answer, Exercise, Found, Verdict, text_for
@@ -51,6 +51,7 @@ class SizeAsked(Exercise):
     unit: str
     fineness: Fineness
     sample: str = ""
+    kind: ClassVar[str] = "size"
 
     def judged(self, answer: Answer, job: JobInHand) -> Verdict:
         """Go through the stages; the first that finds something speaks."""
@@ -128,6 +129,7 @@ class NumberAsked(SizeAsked):
     unit: str = ""
     fineness: Fineness = field(default_factory=Whole)
     sample: str = "7"
+    kind: ClassVar[str] = "number"
 
     def _form(self, typed: Typed, job: JobInHand) -> Verdict | None:
         if typed.amount is not None and typed.unit:
@@ -141,6 +143,18 @@ class NumberAsked(SizeAsked):
             word = re.escape(self.counted.removesuffix("s"))
             answer = re.sub(rf"^\s*{word}s?\b|\b{word}s?\s*$", "", answer, flags=re.IGNORECASE)
         return super().judged(answer, job)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FigureRead(SizeAsked):
+    """A size to be read off a figure, which is shown above the task.
+
+    Args:
+        figure: a figure of the lesson's stage, by name. Its words must not give the answer away.
+    """
+
+    figure: str
+    kind: ClassVar[str] = "figure"
 
 
 def _near(one: float, other: float, tolerance: float) -> bool:

@@ -1,0 +1,349 @@
+"""Lesson 05, Back plate and hole: the blank to saw, the drill that frees the post, and the way there."""
+
+from course_lib.bench.hole import drill_for
+from course_lib.bench.plate import disc_blank
+from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import numbers_of
+from course_lib.bench.units import quantity
+from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.fineness import GaugeStep, Step
+from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
+from course_lib.classroom.sizes import SizeAsked
+
+BAR, PRINTED = 50.0, 48.5  # mm: the bar on the card, and what a badly printed one measures
+
+
+def allowances(job: JobInHand) -> tuple[float, float]:
+    """What file and saw are left, on each side, in mm."""
+    return job.choices["file_allowance"], job.choices["saw_allowance"]
+
+
+def line(job: JobInHand) -> float:
+    """The diameter of the line to file to, in mm."""
+    return job.plan().plain("plate_diameter_before_sanding")
+
+
+def _blank(job: JobInHand) -> float:
+    return float(disc_blank.plain(line(job), *allowances(job)))
+
+
+BLANK = SizeAsked(
+    name="blank",
+    title="The circle to saw",
+    task=lambda job: (
+        f"The plate is filed to a line of ø {line(job):.2f} mm. You leave {allowances(job)[0]:.2f} mm for "
+        "the file and "
+        f"{allowances(job)[1]:.2f} mm for the saw, on each side. How wide is the circle that you draw for "
+        "the saw?"
+    ),
+    expected=_blank,
+    unit="mm",
+    fineness=GaugeStep("caliper"),
+    slips=(
+        Slip(
+            "one side",
+            lambda job: line(job) + sum(allowances(job)),
+            "You added it once. A circle has metal on both sides: add it twice.",
+        ),
+        Slip(
+            "saw alone",
+            lambda job: line(job) + 2 * allowances(job)[1],
+            "You left room for the saw but none for the file.",
+        ),
+        Slip(
+            "taken off",
+            lambda job: line(job) - 2 * sum(allowances(job)),
+            "You took it off. Then the plate is too small before the file has touched it.",
+        ),
+    ),
+    clue="What is left on one side is left on the other side too.",
+    working=lambda job: (
+        f"1. On one side: {allowances(job)[0]:.2f} + {allowances(job)[1]:.2f} = "
+        f"{sum(allowances(job)):.2f} mm\n"
+        f"2. On both: {2 * sum(allowances(job)):.2f} mm\n3. {line(job):.2f} + "
+        f"{2 * sum(allowances(job)):.2f} = "
+        f"{_blank(job):.2f} mm"
+    ),
+    basis="common practice",
+    source="",
+    objective="blank",
+)
+
+
+# --- the drill ------------------------------------------------------------------------------------------
+
+
+def post(job: JobInHand) -> float:
+    """The post's diameter, in mm."""
+    return job.readings["post_wire"].value
+
+
+def clearances(job: JobInHand) -> tuple[float, float]:
+    """Least and most clearance on the diameter, in mm."""
+    return job.choices["hole_least"], job.choices["hole_most"]
+
+
+def _drill(job: JobInHand) -> float:
+    least, most = (quantity(each, "mm") for each in clearances(job))
+    return float(drill_for(quantity(post(job), "mm"), least, most).drill.m_as("mm"))
+
+
+def _box(job: JobInHand) -> list[float]:
+    """The drills about the post's size."""
+    wanted = [d for d in numbers_of("drills", "diameter_mm") if abs(d - post(job)) <= 0.22]
+    if not any(clearances(job)[0] <= d - post(job) + 1e-9 <= clearances(job)[1] + 1e-9 for d in wanted):
+        raise Refused("no drill in the box frees its post.")
+    return wanted
+
+
+DRILL = SizeAsked(
+    name="drill",
+    title="The drill that frees the post",
+    task=lambda job: (
+        f"The post is ø {post(job):.3f} mm. It must have at least {clearances(job)[0]:.2f} mm of room on "
+        "the diameter. "
+        f"In the box lie the drills {', '.join(f'{d:.2f}' for d in _box(job))} mm. Which one do you take?"
+    ),
+    expected=_drill,
+    unit="mm",
+    fineness=Step(0.01, "drills are marked in hundredths"),
+    slips=(
+        Slip(
+            "largest that is allowed",
+            lambda job: unless_near(
+                max(d for d in _box(job) if d <= post(job) + clearances(job)[1] + 1e-9), 0.006, _drill(job)
+            ),
+            "That drill frees the post too, but the nut will rattle. Take the smallest that does it.",
+        ),
+        Slip(
+            "nearest below",
+            lambda job: unless_near(max(d for d in _box(job) if d <= post(job)), 0.006, _drill(job)),
+            "The post does not go through that. A hole must be larger than what goes through it.",
+        ),
+        Slip(
+            "next above, no room",
+            lambda job: unless_near(
+                min(d for d in _box(job) if d > post(job)),
+                0.006,
+                _drill(job),
+                max(d for d in _box(job) if d <= post(job) + clearances(job)[1] + 1e-9),
+            ),
+            "That drill is larger than the post, but by less than the room it needs.",
+        ),
+    ),
+    clue="The smallest drill that is at least so much larger than the post.",
+    working=lambda job: (
+        f"1. The hole must be at least {post(job):.3f} + {clearances(job)[0]:.2f} = "
+        f"{post(job) + clearances(job)[0]:.3f} mm\n2. The smallest drill that is no smaller: "
+        f"{_drill(job):.2f} mm"
+    ),
+    basis="standard",
+    source="drill sizes: BS 328; clearance: common practice",
+    objective="hole",
+    well_done="Drill a scrap of the same sheet first: a worn drill cuts wide.",
+)
+
+
+CLEARANCE = SizeAsked(
+    name="clearance",
+    title="The room that is left",
+    task=lambda job: (
+        f"You drill ø {_drill(job):.2f} mm for the post of ø {post(job):.3f} mm. How much room is that on "
+        "the diameter, "
+        "in µm?"
+    ),
+    expected=lambda job: 1000 * (_drill(job) - post(job)),
+    unit="um",
+    fineness=Step(2, "a micrometer and a new drill are good for that"),
+    sample="123 µm",
+    slips=(
+        Slip(
+            "on one side",
+            lambda job: 500 * (_drill(job) - post(job)),
+            "That is the room on one side, with the post in the middle. On the diameter it is twice as much.",
+        ),
+        Slip(
+            "of the largest allowed",
+            lambda job: unless_near(
+                1000 * clearances(job)[1],
+                4,
+                1000 * (_drill(job) - post(job)),
+                500 * (_drill(job) - post(job)),
+            ),
+            "That is the most that is allowed. How much is it with this drill?",
+        ),
+    ),
+    clue="Hole less post. 1 mm is 1000 µm.",
+    working=lambda job: (
+        f"1. {_drill(job):.2f} − {post(job):.3f} = {_drill(job) - post(job):.3f} mm\n"
+        f"2. × 1000 = {1000 * (_drill(job) - post(job)):.0f} µm"
+    ),
+    basis="common practice",
+    source="",
+    objective="hole",
+)
+
+
+# --- order ----------------------------------------------------------------------------------------------
+
+_STEPS = {
+    "drill": "drill through, from the pilot up to the last drill",
+    "template": "glue the paper template on",
+    "file": "file to the line",
+    "punch": "punch the middle",
+    "warm": "let the glue go with gentle heat",
+    "saw": "saw round, outside the line",
+}
+_RIGHT = ["template", "punch", "drill", "saw", "warm", "file"]
+
+ORDER = OrderAsked(
+    name="order",
+    title="In which order",
+    task="Put these steps for the plate in order.",
+    items=lambda job: dict(_STEPS),
+    first="the first step",
+    expected=lambda job: _RIGHT,
+    slips=(
+        Slip(
+            "sawn before drilled",
+            lambda job: ["template", "punch", "saw", "warm", "file", "drill"],
+            "You drill last. A small loose disc is hard to hold: the drill takes it and spins it. Drill "
+            "while the sheet "
+            "is large enough to clamp.",
+        ),
+        Slip(
+            "drilled without a punch mark",
+            lambda job: ["template", "drill", "punch", "saw", "warm", "file"],
+            "Without a mark the drill wanders before it bites. Punch first.",
+        ),
+    ),
+    clue="When is the piece large enough to be clamped for drilling?",
+    working="1. The template shows the middle: punch it\n2. Drill while the sheet can be clamped\n3. Saw, "
+    "let the glue go, "
+    "and file the disc to the line",
+    basis="common practice",
+    source="",
+    objective="order",
+)
+
+
+GLUE = ChoiceAsked(
+    name="glue",
+    title="Off with the paper",
+    task="The template is stuck on with instant glue. How do you get it off?",
+    choices=lambda job: {
+        "torch": "with the torch, quickly",
+        "gentle": f"with gentle heat of about {job.choices['glue_let_go']:.0f} °C, in moving air",
+        "knife": "with a knife, cold",
+        "pickle": "in the pickle",
+    },
+    expected=lambda job: "gentle",
+    slips=(
+        Slip(
+            "torch",
+            lambda job: "torch",
+            "Never: burning instant glue gives off fumes that hurt eyes and lungs. It lets go long before "
+            "that.",
+        ),
+        Slip("knife", lambda job: "knife", "A knife scratches the plate, and slips into the hand."),
+        Slip("pickle", lambda job: "pickle", "Pickle does not loosen glue, and paper fouls it."),
+    ),
+    clue="Read the caution on warm glue.",
+    working=lambda job: (
+        f"1. Instant glue lets go at about {job.choices['glue_let_go']:.0f} °C\n2. Warm it no further, "
+        "with the window open "
+        "or the extraction on\n3. Lift the paper off; wipe the rest away"
+    ),
+    basis="common practice",
+    source="",
+    objective="order",
+)
+
+
+TRUE_SIZE = SizeAsked(
+    name="true size",
+    title="A card that came out small",
+    task=lambda job: (
+        f"On the printed card the bar that should be {BAR:.0f} mm long measures {PRINTED:.1f} mm. How "
+        "wide did the circle "
+        f"for the saw come out, which should be {_blank(job):.2f} mm?"
+    ),
+    expected=lambda job: _blank(job) * PRINTED / BAR,
+    unit="mm",
+    fineness=Step(0.02, "two lines of a printer are no finer"),
+    slips=(
+        Slip(
+            "wrong way",
+            lambda job: _blank(job) * BAR / PRINTED,
+            "You made it larger. The bar came out short, so everything did.",
+        ),
+        Slip(
+            "same millimetres",
+            lambda job: _blank(job) - (BAR - PRINTED),
+            "You took off as many millimetres as the bar lost. It lost a part: the circle loses the same "
+            "part.",
+        ),
+        Slip("as it should be", _blank, "This is what it should be. The whole page came out small."),
+    ),
+    clue="Everything on the page shrinks by the same part.",
+    working=lambda job: (
+        f"1. The page is {PRINTED:.1f} / {BAR:.0f} = {PRINTED / BAR:.3f} of its size\n"
+        f"2. {_blank(job):.2f} × {PRINTED / BAR:.3f} = {_blank(job) * PRINTED / BAR:.2f} mm: too small. "
+        "Print again at 100 %"
+    ),
+    basis="common practice",
+    source="",
+    objective="blank",
+)
+
+
+WANDERED = SymptomAsked(
+    name="wandered",
+    title="The hole is off the middle",
+    task="The hole came out half a millimetre beside the punch mark, and a little long. What went wrong?",
+    choices=lambda job: {
+        "big": "a large drill was put straight on a small mark, and wandered before it bit",
+        "dull": "the metal was too soft",
+        "fast": "the drill turned too fast",
+        "thin": "the sheet is too thin",
+    },
+    expected=lambda job: "big",
+    slips=(
+        Slip(
+            "dull",
+            lambda job: "dull",
+            "Soft metal drags and leaves a burr, but the hole stays where it was begun.",
+        ),
+        Slip("fast", lambda job: "fast", "Too fast burns the drill. Why did it leave the mark?"),
+        Slip(
+            "thin",
+            lambda job: "thin",
+            "Thin sheet tears when it is not held between wood. Why did it begin beside the mark?",
+        ),
+    ),
+    clue="The chisel edge in the middle of a large drill is wider than the punch mark.",
+    working="1. The middle of a drill does not cut, it scrapes; on a small mark a large one skates\n2. A "
+    "pilot finds the "
+    "mark, and each larger drill follows the hole before it\n3. A hole half off can be filed round "
+    "towards the mark, if "
+    "the next drill is still larger",
+    basis="common practice",
+    source="",
+    objective="hole",
+)
+
+
+LESSON = Lesson(
+    number="05",
+    title="Back plate and hole",
+    minutes=30,
+    objectives={
+        "blank": "work out the circle to saw, and check a printed card",
+        "hole": "choose the drill that frees the post, and say what room is left",
+        "order": "put the steps of the plate in order, and loosen glue safely",
+    },
+    exercises=(BLANK, DRILL, CLEARANCE, ORDER, GLUE, TRUE_SIZE, WANDERED),
+    earlier=("03",),
+    stage="plate",
+)
