@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import quantity
 from course_lib.classroom.exercise import Answer, Exercise, Found, Text, Verdict, text_for
 from course_lib.classroom.fineness import Fineness, Whole, decimals_of
 from course_lib.classroom.job_in_hand import JobInHand
@@ -82,10 +81,14 @@ class TableAsked(Exercise):
         rows: the rows' names, in order.
     """
 
-    columns: tuple[Column, ...]
+    columns: tuple[Column, ...] | Callable[[JobInHand], tuple[Column, ...]]
     rows: Callable[[JobInHand], Sequence[Text]]
     kind: ClassVar[str] = "table"
     many_lines: ClassVar[bool] = True
+
+    def columns_for(self, job: JobInHand) -> tuple[Column, ...]:
+        """The columns, which may follow the job."""
+        return self.columns(job) if callable(self.columns) else self.columns
 
     def names(self, job: JobInHand) -> list[str]:
         """The names of the rows."""
@@ -93,35 +96,18 @@ class TableAsked(Exercise):
 
     def judged(self, answer: Answer, job: JobInHand) -> Verdict:
         """Its form, then every cell; the first wrong one is named."""
-        names = self.names(job)
+        names, columns = self.names(job), self.columns_for(job)
         try:
-            given = self._read(answer, names)
+            given = self._read(answer, names, columns)
         except Refused as error:
             return Verdict(Found.UNREADABLE, str(error))
         wanted = self.expected(job)
-        wrong = self._first_wrong(given, wanted)
+        wrong = _first_wrong(given, wanted, columns)
         if wrong is None:
             return Verdict(Found.RIGHT, "Right.", more=text_for(self.well_done, job))
-        return self.slip_of(given, job) or self._named(wrong, given, wanted, names)
+        return self.slip_of(given, job) or _named(wrong, given, wanted, names, columns)
 
-    def _named(self, wrong: tuple[int, int], given: Any, wanted: Any, names: list[str]) -> Verdict:
-        row, at = wrong
-        column = self.columns[at]
-        where = f"{names[row]}, {column.name}"
-        if column.words:
-            return Verdict(Found.WRONG, f"Look again at {where}. What stands before it is right.")
-        way = "large" if given[row][at] > wanted[row][at] else "small"
-        before = " What stands before it is right." if wrong > (0, 0) else ""
-        return Verdict(Found.WRONG, f"{where}: too {way}.{before}")
-
-    def _first_wrong(self, given: Any, wanted: Any) -> tuple[int, int] | None:
-        for row, (mine, right) in enumerate(zip(given, wanted, strict=True)):
-            for at, column in enumerate(self.columns):
-                if not column.near(mine[at], right[at]):
-                    return row, at
-        return None
-
-    def _read(self, answer: Answer, names: list[str]) -> list[list[Any]]:
+    def _read(self, answer: Answer, names: list[str], columns: tuple[Column, ...]) -> list[list[Any]]:
         lines = _lines(answer)
         if lines and _is_head(lines[0]) and len(lines) == len(names) + 1:
             lines = lines[1:]
@@ -131,16 +117,14 @@ class TableAsked(Exercise):
             )
         read = []
         for name, cells in zip(names, lines, strict=True):
-            if len(cells) == len(self.columns) + 1 and str(cells[0]).strip().lower() == name.lower():
+            if len(cells) == len(columns) + 1 and str(cells[0]).strip().lower() == name.lower():
                 cells = cells[1:]
-            if len(cells) != len(self.columns):
-                heads = "; ".join(column.head for column in self.columns)
+            if len(cells) != len(columns):
+                heads = "; ".join(column.head for column in columns)
                 raise Refused(
                     f"{name}: {len(cells)} cells came. Write {heads}, with semicolons between them."
                 )
-            read.append(
-                [self._cell(name, column, cell) for column, cell in zip(self.columns, cells, strict=True)]
-            )
+            read.append([self._cell(name, column, cell) for column, cell in zip(columns, cells, strict=True)])
         return read
 
     def _cell(self, name: str, column: Column, cell: Any) -> Any:
@@ -153,32 +137,48 @@ class TableAsked(Exercise):
 
     def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
         """Whether no cell can be told apart."""
-        return len(one) == len(other) and self._first_wrong(one, other) is None
+        return len(one) == len(other) and _first_wrong(one, other, self.columns_for(job)) is None
 
     def written(self, value: Answer, job: JobInHand) -> str:
         """Row by row, with semicolons."""
+        columns = self.columns_for(job)
         return "\n".join(
-            "; ".join(column.written(cell) for column, cell in zip(self.columns, row, strict=True))
+            "; ".join(column.written(cell) for column, cell in zip(columns, row, strict=True))
             for row in value
         )
 
     def form(self, job: JobInHand) -> str:
         """A line a row."""
-        heads = "; ".join(column.head for column in self.columns)
+        heads = "; ".join(column.head for column in self.columns_for(job))
         return (
             f"Write one line for each row, in this order: {_listed(self.names(job))}. In each line: {heads}."
         )
 
     def prompt(self, job: JobInHand) -> str:
         """A line in the right form."""
-        return "; ".join(column.words[0] if column.words else "1.23" for column in self.columns)
+        return "; ".join(column.words[0] if column.words else "1.23" for column in self.columns_for(job))
 
-    def as_quantities(self, job: JobInHand) -> list[list[Any]]:
-        """The expected table with units, for whoever works on it in a notebook."""
-        return [
-            [quantity(c, col.unit) if col.unit else c for c, col in zip(row, self.columns, strict=True)]
-            for row in self.expected(job)
-        ]
+
+def _first_wrong(given: Any, wanted: Any, columns: tuple[Column, ...]) -> tuple[int, int] | None:
+    """Row and column of the first cell that is not as wanted."""
+    for row, (mine, right) in enumerate(zip(given, wanted, strict=True)):
+        for at, column in enumerate(columns):
+            if not column.near(mine[at], right[at]):
+                return row, at
+    return None
+
+
+def _named(
+    wrong: tuple[int, int], given: Any, wanted: Any, names: list[str], columns: tuple[Column, ...]
+) -> Verdict:
+    row, at = wrong
+    column = columns[at]
+    where = f"{names[row]}, {column.name}"
+    before = " What stands before it is right." if wrong > (0, 0) else ""
+    if column.words:
+        return Verdict(Found.WRONG, f"Look again at {where}.{before}")
+    way = "large" if given[row][at] > wanted[row][at] else "small"
+    return Verdict(Found.WRONG, f"{where}: too {way}.{before}")
 
 
 def _listed(names: Sequence[str]) -> str:
