@@ -9,7 +9,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Answer, Exercise, Found, Text, Verdict, text_for
 from course_lib.classroom.fineness import Fineness, Whole, decimals_of
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.typed import read_answer, written_unit
+from course_lib.classroom.typed import as_typed, read_answer, written_unit
 
 _MOST_ROWS = 60
 _LONGEST = 4000
@@ -134,6 +134,25 @@ class TableAsked(Exercise):
             raise Refused(f"{name}, {column.name}: {error}") from None
         except Exception:  # a unit of another kind
             raise Refused(f"{name}, {column.name}: {str(cell)[:30]!r} does not do here.") from None
+
+    def kept(self, answer: Answer, job: JobInHand) -> str:
+        """A line a row with semicolons, however the table came; text as it was typed."""
+        if isinstance(answer, str):
+            return answer.strip()[:_LONGEST]
+        try:
+            lines = _lines(answer)
+        except Refused:  # it is no table
+            return as_typed(answer)
+        return "\n".join("; ".join(as_typed(cell) for cell in cells) for cells in lines)[:_LONGEST]
+
+    def kept(self, answer: Answer, job: JobInHand) -> str:
+        """A list of rows is kept as text, row by row; text as it was typed."""
+        if isinstance(answer, str):
+            return as_typed(answer)
+        try:
+            return self.written(self._read(answer, self.names(job), self.columns_for(job)), job)
+        except Refused:
+            return as_typed(answer)
 
     def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
         """Whether no cell can be told apart."""

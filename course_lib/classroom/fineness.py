@@ -72,8 +72,8 @@ class Step:
         return self.step / 2
 
     def finest(self, value: float, unit: str) -> float:
-        """One step."""
-        return self.step
+        """The decimal place in which the step is written: hundredths for 0.02, whole numbers for 10."""
+        return min(1.0, 10.0 ** math.floor(math.log10(self.step) + 1e-9))
 
     def why(self, unit: str) -> str:
         """What was said of the step."""

@@ -242,7 +242,7 @@ class _WalkRow(_Row):
             value=0, min=0, max=0, description=control.label, readout=False, style=_NAMED,
             layout=widgets.Layout(width=_WIDE),
         )  # fmt: skip
-        narrow = widgets.Layout(width="6em")
+        narrow = widgets.Layout(width="7.5em")
         self.before = widgets.Button(description="One back", layout=narrow)
         self.after = widgets.Button(description="Next", layout=narrow)
         self.name = widgets.HTML()

@@ -434,7 +434,7 @@ LESSON = Lesson(
         "alloy": "alloy down to a fineness, and say which mark it may carry",
         "balance": "say whether the balance agrees with the sizes",
     },
-    exercises=(DENSITY, WEIGHT, HANGING, ALLOY, MARK, BALANCE, LIGHT),
+    exercises=(DENSITY, WEIGHT, HANGING, LIGHT, ALLOY, MARK, BALANCE),
     earlier=("01",),
     stage="metal",
 )

@@ -158,7 +158,7 @@ WIRE = SizeAsked(
 # --- the table ------------------------------------------------------------------------------------------
 
 
-def _shown(job: JobInHand) -> list[tuple[float, Pass]]:
+def rows_shown(job: JobInHand) -> list[tuple[float, Pass]]:
     """The passes asked for, each with the size it begins at; over an anneal where there is one early."""
     start, run = strip_run(job)
     before = [start, *(p.size_mm for p in run)]
@@ -171,7 +171,7 @@ def _shown(job: JobInHand) -> list[tuple[float, Pass]]:
 def _since(job: JobInHand, reset: bool = True, add: bool = False) -> list[list[float]]:
     """Per cent of this pass, and since the last anneal; with the slips' own sums where asked."""
     rows: list[list[float]] = []
-    shown = _shown(job)
+    shown = rows_shown(job)
     soft, added = shown[0][0], 0.0
     first = True
     # what was worked before the rows shown does not count here: the task says that they start soft
@@ -188,7 +188,7 @@ def _since(job: JobInHand, reset: bool = True, add: bool = False) -> list[list[f
 def _table_task(job: JobInHand) -> str:
     lines = [
         f"{'annealed; ' if each.anneal_before and at else ''}from {before:.2f} mm to {each.size_mm:.2f} mm"
-        for at, (before, each) in enumerate(_shown(job))
+        for at, (before, each) in enumerate(rows_shown(job))
     ]
     told = "\n".join(f"row {at}: {line}" for at, line in enumerate(lines, 1))
     return (
@@ -214,7 +214,7 @@ TABLE = TableAsked(
         Column("this pass", "percent", Step(0.5, "rounded to half a per cent")),
         Column("since the anneal", "percent", Step(0.5, "rounded to half a per cent")),
     ),
-    rows=lambda job: [f"row {at}" for at in range(1, len(_shown(job)) + 1)],
+    rows=lambda job: [f"row {at}" for at in range(1, len(rows_shown(job)) + 1)],
     expected=_since,
     slips=(
         Slip(
@@ -233,7 +233,7 @@ TABLE = TableAsked(
     clue="Second column: thickness now against thickness at the last anneal. After an anneal it begins anew.",
     working=lambda job: "\n".join(
         f"{at}. 1 − {each.size_mm:.2f} / {before:.2f} = {row[0]:.1f} %; since the anneal {row[1]:.1f} %"
-        for at, ((before, each), row) in enumerate(zip(_shown(job), _since(job), strict=True), 1)
+        for at, ((before, each), row) in enumerate(zip(rows_shown(job), _since(job), strict=True), 1)
     ),
     basis="handbook",
     source="cold work from the thickness at the last anneal: Askeland and Phulé, The Science and "
@@ -439,7 +439,7 @@ LESSON = Lesson(
         "length": "say how long the stock becomes",
         "straight": "see why a strip curves, and mend it",
     },
-    exercises=(ONE_PASS, WIRE, TABLE, LENGTH, ANNEALS, DRAFT, BANANA),
+    exercises=(ONE_PASS, WIRE, TABLE, ANNEALS, LENGTH, DRAFT, BANANA),
     earlier=("03",),
     stage="forming",
 )

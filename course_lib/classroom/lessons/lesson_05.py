@@ -343,7 +343,7 @@ LESSON = Lesson(
         "hole": "choose the drill that frees the post, and say what room is left",
         "order": "put the steps of the plate in order, and loosen glue safely",
     },
-    exercises=(BLANK, DRILL, CLEARANCE, ORDER, GLUE, TRUE_SIZE, WANDERED),
+    exercises=(BLANK, TRUE_SIZE, DRILL, CLEARANCE, ORDER, GLUE, WANDERED),
     earlier=("03",),
     stage="plate",
 )

@@ -232,7 +232,7 @@ FIGURE = FigureRead(
 # --- one is missing -------------------------------------------------------------------------------------
 
 
-def _without(job: JobInHand) -> str:
+def without_the_hardest(job: JobInHand) -> str:
     """What can be done without the solder that flows highest."""
     try:
         found = plan_heats(
@@ -260,9 +260,9 @@ MISSING = ChoiceAsked(
         "shield": "yes, but a finished joint must be shielded from the heat",
         "no": "no, not with these",
     },
-    expected=_without,
+    expected=without_the_hardest,
     slips=tuple(
-        Slip(name, lambda job, name=name: None if _without(job) == name else name, said)  # type: ignore[misc]
+        Slip(name, lambda job, name=name: None if without_the_hardest(job) == name else name, said)  # type: ignore[misc]
         for name, said in (
             (
                 "yes",

@@ -113,11 +113,13 @@ STONE = SizeAsked(
 # --- loss -----------------------------------------------------------------------------------------------
 
 
-def _taken(job: JobInHand) -> float:
+def taken(job: JobInHand) -> float:
+    """Metal taken from the drawer, in g, as the card shows it."""
     return round(job.plan().metal_taken, 3)
 
 
-def _leaves(job: JobInHand) -> float:
+def leaves(job: JobInHand) -> float:
+    """Metal of the drawer that is in the piece, in g, as the card shows it."""
     return round(metal_without_solder(job.plan().carried, job.plan().metal_taken), 3)
 
 
@@ -126,7 +128,7 @@ def _kept(job: JobInHand) -> float:
 
 
 def _loss(job: JobInHand) -> tuple[float, float]:
-    found = loss_budget.plain(_taken(job), _leaves(job), _kept(job))
+    found = loss_budget.plain(taken(job), leaves(job), _kept(job))
     return float(found.comes_back), float(found.lost)
 
 
@@ -134,7 +136,7 @@ BACK = SizeAsked(
     name="back",
     title="What comes back",
     task=lambda job: (
-        f"{_taken(job):.3f} g were taken from the drawer, and {_leaves(job):.3f} g of them are in the "
+        f"{taken(job):.3f} g were taken from the drawer, and {leaves(job):.3f} g of them are in the "
         "piece. Of all the rest, "
         f"bench skin and boxes keep {100 * _kept(job):.0f} %. How much comes back as offcuts and lemel?"
     ),
@@ -145,12 +147,12 @@ BACK = SizeAsked(
     slips=(
         Slip(
             "all the rest",
-            lambda job: _taken(job) - _leaves(job),
+            lambda job: taken(job) - leaves(job),
             "That is all the rest. A part of it is dust that nobody finds.",
         ),
         Slip(
             "part of what was taken",
-            lambda job: _kept(job) * _taken(job),
+            lambda job: _kept(job) * taken(job),
             "You took the part of everything. What is in the piece does not come back.",
         ),
         Slip(
@@ -161,7 +163,7 @@ BACK = SizeAsked(
     ),
     clue="First: what is not in the piece? Then the part of it that is kept.",
     working=lambda job: (
-        f"1. Not in the piece: {_taken(job):.3f} − {_leaves(job):.3f} = {_taken(job) - _leaves(job):.3f} g\n"
+        f"1. Not in the piece: {taken(job):.3f} − {leaves(job):.3f} = {taken(job) - leaves(job):.3f} g\n"
         f"2. Of that {100 * _kept(job):.0f} %: {_loss(job)[0]:.3f} g"
     ),
     basis="common practice",
@@ -175,31 +177,31 @@ LOST = SizeAsked(
     name="lost",
     title="What is lost",
     task=lambda job: (
-        f"The same job: {_taken(job):.3f} g taken, {_leaves(job):.3f} g in the piece, {_loss(job)[0]:.3f} "
+        f"The same job: {taken(job):.3f} g taken, {leaves(job):.3f} g in the piece, {_loss(job)[0]:.3f} "
         "g came back. How much "
         "of what was taken is lost, in per cent?"
     ),
-    expected=lambda job: 100 * _loss(job)[1] / _taken(job),
+    expected=lambda job: 100 * _loss(job)[1] / taken(job),
     unit="percent",
     fineness=Step(0.4, "the balance leaves some tenths in doubt"),
     sample="12.3 %",
     slips=(
         Slip(
             "of the piece",
-            lambda job: 100 * _loss(job)[1] / _leaves(job),
+            lambda job: 100 * _loss(job)[1] / leaves(job),
             "You divided by what is in the piece. The question is of what was taken.",
         ),
         Slip(
             "all that is not in the piece",
-            lambda job: 100 * (_taken(job) - _leaves(job)) / _taken(job),
+            lambda job: 100 * (taken(job) - leaves(job)) / taken(job),
             "That is all that is not in the piece. Most of it came back.",
         ),
     ),
     clue="Taken, less in the piece, less what came back.",
     working=lambda job: (
-        f"1. Lost: {_taken(job):.3f} − {_leaves(job):.3f} − {_loss(job)[0]:.3f} = {_loss(job)[1]:.3f} g\n"
-        f"2. Of what was taken: {_loss(job)[1]:.3f} / {_taken(job):.3f} = "
-        f"{100 * _loss(job)[1] / _taken(job):.1f} %"
+        f"1. Lost: {taken(job):.3f} − {leaves(job):.3f} − {_loss(job)[0]:.3f} = {_loss(job)[1]:.3f} g\n"
+        f"2. Of what was taken: {_loss(job)[1]:.3f} / {taken(job):.3f} = "
+        f"{100 * _loss(job)[1] / taken(job):.1f} %"
     ),
     basis="common practice",
     source="",

@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 
 from course_lib.bench.alloy import alloy_facts
-from course_lib.bench.forming import Pass, largest_draft, plan_drawing, plan_rolling
+from course_lib.bench.forming import Pass, largest_draft, on_mill_steps, plan_drawing, plan_rolling
 from course_lib.bench.job import Plan
 from course_lib.bench.refusals import NoRoute, Refused
 from course_lib.bench.stock import DRAWN, ROLLED
@@ -24,6 +24,7 @@ SPRINGS = {"scroll": "spring_hardness", "post": "post_hardness"}
 # From memory: dry steel rolls on gold alloy, and the rolls of a small hand mill, in mm.
 _FRICTION, _ROLL_RADIUS = 0.10, 25.0
 _MOST_SHOWN = 24
+_MILL_STEP = 0.01  # mm, as on the scale of a mill
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,8 @@ class _Route:
 
 @cache
 def _rolled(start: float, finish: float, one: float, limit: float, hard: float) -> tuple[Pass, ...]:
-    return tuple(plan_rolling(start, finish, one, limit, 0.0, hard))
+    passes = plan_rolling(start, finish, one, limit, 0.0, hard)
+    return tuple(on_mill_steps(start, passes, _MILL_STEP, one, limit, hard))
 
 
 @cache
