@@ -6,6 +6,7 @@ be read is refused with its row, its column and what to write.
 """
 
 import csv
+import io
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from pathlib import Path
 from statistics import median
 
 from course_lib.bench.choices import check_choice
+from course_lib.bench.exported import exported_text
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of, table_by
@@ -78,40 +80,7 @@ def read_sheet(path: str | Path) -> Sheet:
     Raises:
         Refused: it is no such file, or a cell cannot be used; the message has row, column and remedy.
     """
-    return sheet_from_text(_text_of(Path(path)))
-
-
-def _text_of(path: Path) -> str:
-    try:
-        if not path.exists():
-            raise Refused(f"{path}: there is no such file. Check the name and the folder.")
-        if path.is_dir():
-            raise Refused(f"{path} is a folder. Give the name of the measuring sheet in it.")
-        amount = path.stat().st_size
-        if amount > LARGEST_SHEET:
-            raise Refused(
-                f"{path.name} holds {amount / 1e6:.0f} MB; a measuring sheet is a page of text, under 1 MB. "
-                "Is it the right file?"
-            )
-        content = path.read_bytes()
-    except (OSError, RuntimeError) as error:
-        said = getattr(error, "strerror", None) or error
-        raise Refused(f"{path} cannot be read: {said}.") from None
-    if content.startswith(b"PK"):
-        raise Refused(
-            f"{path.name} is a workbook, not CSV. In the spreadsheet choose 'Save as' and the kind CSV."
-        )
-    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        try:
-            return content.decode("utf-16")
-        except UnicodeDecodeError:
-            raise Refused(f"{path.name} is cut short or damaged. Export it again as CSV.") from None
-    if b"\0" in content:
-        raise Refused(f"{path.name} is not text. In the spreadsheet choose 'Save as' and the kind CSV.")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return content.decode("cp1252", errors="replace")
+    return sheet_from_text(exported_text(Path(path), "a measuring sheet", LARGEST_SHEET))
 
 
 def sheet_from_text(text: str) -> Sheet:
@@ -160,6 +129,32 @@ def sheet_from_text(text: str) -> Sheet:
             shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
     _nothing_missing(seen)
     return Sheet(names, counts, readings, shared, choices, tuple(remarks))
+
+
+def check_row(cells: Sequence[str], header: Sequence[str]) -> None:
+    """Check one row alone, as it would be checked in a whole sheet.
+
+    Args:
+        cells: of the row.
+        header: the sheet's first row.
+
+    Raises:
+        Refused: a cell cannot be used; the message has row, column and remedy.
+
+    >>> head = ["part", "size", "unit", "instrument", "readings"]
+    >>> check_row(["post", "wire", "mm", "caliper", "0.9"], head)
+    """
+    out = io.StringIO()
+    csv.writer(out).writerows([header, cells])
+    lines, comma = _lines(out.getvalue())
+    for line in lines:
+        known = _size_row(line)
+        if known["kind"] == "name":
+            _name(line, known["key"])
+        elif known["kind"] == "count":
+            _count(line, known)
+        else:
+            _reading(line, known, _instrument(line, known), {}, comma, [])
 
 
 def _lines(text: str) -> tuple[list[_Line], bool]:

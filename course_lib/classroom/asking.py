@@ -70,7 +70,7 @@ class OpenLesson:
     def _keep(self, exercise: Exercise, answer: Any, verdict: Verdict, seen: str) -> str:
         """Keep a try; running a cell again is no new try. What could not be kept is told, not raised."""
         one = Try(
-            self.lesson.number, exercise.name, as_typed(answer), verdict.found, verdict.slip,
+            self.lesson.number, exercise.name, exercise.kept(answer, self.job), verdict.found, verdict.slip,
             self.job.title, self.job.digest, seen,
         )  # fmt: skip
         if self._kept.get(exercise.name) == one.answer:
@@ -90,6 +90,11 @@ class OpenLesson:
         self._kept[one.exercise] = one.answer
         if one.verdict in (Found.RIGHT, Found.TOO_FINE):
             self._right[one.exercise] = one.answer
+
+    def take(self, job: JobInHand) -> "Said":
+        """Go on with another job: lesson 14 takes the learner's own as soon as its sheet is complete."""
+        self.job = job
+        return Said(f"From here on this page is about: {job.title}.")
 
     def panel(self) -> Any:
         """The panel of this lesson's stage, for the job in hand."""

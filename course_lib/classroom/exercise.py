@@ -16,6 +16,7 @@ from typing import Any, ClassVar
 from course_lib.bench.refusals import Refused
 from course_lib.classroom import lessons
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.typed import as_typed
 
 # A text that holds numbers of the job is worked out from it.
 Text = str | Callable[[JobInHand], str]
@@ -121,6 +122,10 @@ class Exercise:
     def written(self, value: Answer, job: JobInHand) -> str:
         """An answer as a careful learner would type it."""
         raise NotImplementedError
+
+    def kept(self, answer: Answer, job: JobInHand) -> str:
+        """An answer as the record keeps it: text that is judged as the answer itself was."""
+        return as_typed(answer)
 
     def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
         """Whether two answers cannot be told apart at the bench."""

@@ -145,15 +145,6 @@ class TableAsked(Exercise):
             return as_typed(answer)
         return "\n".join("; ".join(as_typed(cell) for cell in cells) for cells in lines)[:_LONGEST]
 
-    def kept(self, answer: Answer, job: JobInHand) -> str:
-        """A list of rows is kept as text, row by row; text as it was typed."""
-        if isinstance(answer, str):
-            return as_typed(answer)
-        try:
-            return self.written(self._read(answer, self.names(job), self.columns_for(job)), job)
-        except Refused:
-            return as_typed(answer)
-
     def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
         """Whether no cell can be told apart."""
         return len(one) == len(other) and _first_wrong(one, other, self.columns_for(job)) is None

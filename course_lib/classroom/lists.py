@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import Any, ClassVar
 
+from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Answer, Exercise, Found, Text, Verdict, text_for
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.typed import as_typed
@@ -91,6 +92,17 @@ class OrderAsked(Exercise):
         names = [_name_of(part, items, job) for part in parts]
         found = [name for name in names if name is not None]
         return found if len(found) == len(names) and sorted(found) == sorted(items) else None
+
+    def kept(self, answer: Answer, job: JobInHand) -> str:
+        """A list of names is kept as letters; text as it was typed."""
+        if isinstance(answer, (list, tuple)):
+            try:
+                order = self._order(answer, job)
+            except Refused:  # this cannot be asked of the job
+                order = None
+            if order is not None:
+                return self.written(order, job)
+        return as_typed(answer)
 
     def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
         """Whether both put the items in one order."""

@@ -3,7 +3,10 @@
 from course_lib.bench.units import quantity, size, unit_of
 from course_lib.classroom.asking import open_lesson
 from course_lib.classroom.cautions import cautions
+from course_lib.classroom.glossary import glossary, word
 from course_lib.classroom.job_in_hand import demo_job, load_job
+from course_lib.classroom.own_numbers import my_job
+from course_lib.classroom.progress import progress, start_over
 
 mm = unit_of("mm")
 um = unit_of("um")
@@ -11,5 +14,6 @@ gram = unit_of("gram")
 degree = unit_of("degree")
 
 __all__ = [
-    "cautions", "degree", "demo_job", "gram", "load_job", "mm", "open_lesson", "quantity", "size", "um",
+    "cautions", "degree", "demo_job", "glossary", "gram", "load_job", "mm", "my_job", "open_lesson",
+    "progress", "quantity", "size", "start_over", "um", "word",
 ]  # fmt: skip

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass, fields
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from course_lib import __version__
 from course_lib.bench.filing import add_line
@@ -65,11 +66,14 @@ def tries_in(path: str | Path) -> list[Try]:
 
 
 def _tries(content: bytes) -> Iterator[Try]:
-    names = [field.name for field in fields(Try)]
+    # an older version of the course may not have kept all of it: what came later is empty then
+    usual = {field.name: field.default if field.default == "" else None for field in fields(Try)}
     for line in content.split(b"\n"):
         try:
             said = json.loads(line)
-        except ValueError:
+        except (ValueError, RecursionError):
             continue  # cut off, or not ours
-        if isinstance(said, dict) and all(isinstance(said.get(name), str) for name in names):
-            yield Try(**{name: said[name] for name in names})
+        if isinstance(said, dict):
+            kept: dict[str, Any] = {name: said.get(name, default) for name, default in usual.items()}
+            if all(isinstance(value, str) for value in kept.values()):
+                yield Try(**kept)

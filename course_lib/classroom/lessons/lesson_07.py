@@ -3,7 +3,7 @@
 import math
 
 from course_lib.bench.ring import shrink_from_kerf
-from course_lib.classroom.exercise import Lesson, Slip
+from course_lib.classroom.exercise import Lesson, Slip, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, SymptomAsked
@@ -150,7 +150,12 @@ MANDREL = SizeAsked(
         ),
         Slip(
             "whole cut added",
-            lambda job: (made(job)[0] + kerf(job)) / (1 + spring(job)),
+            lambda job: unless_near(
+                (made(job)[0] + kerf(job)) / (1 + spring(job)),
+                0.021,
+                _mandrel(job),
+                (made(job)[0] + kerf(job) / math.pi) * (1 + spring(job)),
+            ),
             "You added the whole cut. It comes out of the way round; across it is π times less.",
         ),
     ),
