@@ -1,4 +1,4 @@
-"""Every stage on every demo piece: both ends of every control, words that follow, lettering that reads."""
+"""Every stage on very different pieces: both ends of every control, words, lettering that reads."""
 
 import itertools
 import re
@@ -10,6 +10,7 @@ import pytest
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.job_in_hand import demo_job, demo_names
+from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen import stages
 from course_lib.screen.panel import Panel, stage_panel
 from course_lib.screen.sheet import Sheet
@@ -23,12 +24,15 @@ NAMES = [
     for module in iter_modules(stages.__path__)
     if hasattr(import_module(f"{stages.__name__}.{module.name}"), "STAGE")
 ]
-EACH = list(itertools.product(NAMES, demo_names()))
+# the demos, and of many made-up pieces those with the smallest and the largest stone
+MADE_UP = sorted(made_up_jobs(90), key=lambda job: job.readings["stone_diameter"].value)
+PIECES = {name: demo_job(name) for name in demo_names()} | {"smallest": MADE_UP[0], "largest": MADE_UP[-1]}
+EACH = list(itertools.product(NAMES, PIECES))
 
 
-def stage_of(name: str, demo: str) -> Stage:
+def stage_of(name: str, piece: str) -> Stage:
     found: type[Stage] = import_module(f"{stages.__name__}.{name}").STAGE
-    return found(demo_job(demo).plan())
+    return found(PIECES[piece].plan())
 
 
 def ends_of(control: Any, steps: int) -> tuple[Any, ...]:

@@ -59,7 +59,7 @@ RANGES = {
     ("stones", "most"): (1, 6.5),
     ("stones", "mohs"): (1, 10),
 }
-NOT_NUMBERS_FOR_A_RANGE = {("practice", "value"), ("blades", "blade")}
+NOT_NUMBERS_FOR_A_RANGE = {("practice", "value"), ("blades", "blade"), ("glossary", "lesson")}
 
 
 def number(text: str) -> float | None:

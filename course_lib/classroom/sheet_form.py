@@ -44,6 +44,14 @@ _FINE = (
 )
 
 
+# What stands in an empty field.
+_EXAMPLES = {
+    "length": "for example 0.80 0.81 0.80",
+    "weight": "for example 0.435 0.434",
+    "count": "for example 4",
+}
+
+
 def asked_rows() -> list[Row]:
     """The rows of data/sheet_sizes.csv that the form asks for: all that is needed, then what may be added."""
     rows = rows_of("sheet_sizes")
@@ -182,7 +190,7 @@ class _FormRow:
         self.is_needed = row["needed"] == "yes"
         self.name = f"{row['part']}, {row['size']}"
         self.trouble = ""
-        named = {"description_width": "15em"}
+        named = {"description_width": "18em"}
         unit = f" ({row['unit']})" if row["unit"] else ""
         if row["key"] in _LISTED:
             table, column = _LISTED[row["key"]]
@@ -190,9 +198,12 @@ class _FormRow:
             self.box: Any = widgets.Dropdown(options=options, value="", description=self.name, style=named)
         else:
             self.box = widgets.Text(
-                description=self.name + unit, placeholder=row["how"], style=named, continuous_update=False
+                description=self.name + unit,
+                placeholder=_EXAMPLES.get(row["kind"], ""),
+                style=named,
+                continuous_update=False,
             )
-        self.box.layout = widgets.Layout(width="36em", max_width="100%")
+        self.box.layout = widgets.Layout(width="38em", max_width="100%")
         self.box.add_class("course-box")
         gauges = [g for g in _GAUGES.get(row["kind"], ()) if row["unit"] != "turns"] or [usual_gauge(row)]
         self.gauge = widgets.Dropdown(

@@ -240,3 +240,31 @@ def hatching(outlines: Sequence[Any], apart: float, falling: bool = False) -> An
         return np.empty((0, 2))
     back = np.array([[np.sqrt(0.5), lean], [-lean, np.sqrt(0.5)]])
     return np.array(strokes[:-1]) @ back
+
+
+def kept_apart(places: Sequence[float], room: float, low: float, high: float) -> list[float]:
+    """Places for lines of lettering, near where they are wanted, but none over another.
+
+    Args:
+        places: where each is wanted, from the lowest up, in mm of the sheet.
+        room: how far apart two of them must be.
+        low, high: between which they all lie, if there is room for all.
+
+    Returns:
+        A place for each, in the same order.
+
+    Basis: push each up off the one below it, then all back down under the upper end.
+
+    >>> kept_apart([1.0, 1.5, 9.0], 2.0, 0.0, 10.0)
+    [1.0, 3.0, 9.0]
+    >>> kept_apart([9.0, 9.5, 9.9], 2.0, 0.0, 10.0)
+    [6.0, 8.0, 10.0]
+    """
+    found: list[float] = []
+    for place in places:
+        found.append(max(place, found[-1] + room if found else low))
+    top = high
+    for at in reversed(range(len(found))):
+        found[at] = min(found[at], top)
+        top = found[at] - room
+    return found

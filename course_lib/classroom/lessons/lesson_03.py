@@ -4,10 +4,13 @@ from course_lib.bench.finish import grain_um, removal_mm, stock_size
 from course_lib.classroom.exercise import Lesson, Slip, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
+from course_lib.classroom.lists import OrderAsked, SymptomAsked
+from course_lib.classroom.size_table import ShownTable
 from course_lib.classroom.sizes import FigureRead, SizeAsked
 
-_ROOM = 0.0011  # mm: two micrometer readings closer than this are one
+_GAUGE = 0.0011  # mm: two micrometer readings closer than this are one
+_RUBBED = 1.1  # µm: so much differs from hand to hand
+_READ = 2.2  # µm: two places in a picture closer than this are one
 
 
 def papers(job: JobInHand) -> tuple[str, ...]:
@@ -35,42 +38,75 @@ def finished(job: JobInHand) -> float:
     return job.readings["plate_thickness"].value
 
 
+def where_to_stop(job: JobInHand) -> ShownTable:
+    """For every stock, the size at each stop: what the mill or the plate leaves, then papers, then mop.
+
+    >>> from course_lib.classroom.job_in_hand import demo_job
+    >>> len(where_to_stop(demo_job()).rows)
+    5
+    """
+    # a staple and a half staple are of one wire
+    blanks = {blank.part: blank for blank in job.plan().blanks}.values()
+    rows = [
+        (
+            f"{b.part} {'wire' if b.form == 'wire' else 'sheet'}",
+            f"{b.finished_mm:.3f} mm",
+            f"{b.before_polishing_mm:.3f} mm",
+            f"{b.before_sanding_mm:.3f} mm",
+            f"{b.stock_mm:.2f} mm",
+        )
+        for b in blanks
+    ]
+    columns = ("stock", "finished", "before the mop", "before the papers", "roll or draw to")
+    return ShownTable(columns, rows)
+
+
+# --- papers ---------------------------------------------------------------------------------------------
+
+
 def _grains(job: JobInHand) -> str:
     return ", ".join(f"{grade} ({grain_um(grade):g} µm)" for grade in papers(job))
+
+
+def _off_one_face(job: JobInHand) -> float:
+    return 1000 * taken(job)
 
 
 REMOVAL = SizeAsked(
     name="removal",
     title="What the papers take off",
     task=lambda job: (
-        f"You go through the papers {_grains(job)}; in brackets stands the size of the grain. Each paper "
-        "is worked "
-        f"until the marks of the one before are gone, and takes about {share(job):.2f} of its own grain "
-        "off. How much "
-        "do all of them take off one face, in µm?"
+        f"You go through the papers {_grains(job)}; in brackets stands the size of the grain. Each paper is "
+        "worked until the marks of the one before are gone, and takes about "
+        f"{share(job):.2f} of its own grain off. How much do all of them take off one face, in µm?"
     ),
-    expected=lambda job: 1000 * taken(job),
+    expected=_off_one_face,
     unit="um",
     fineness=Step(1, "how long a hand rubs differs by more than a micrometre"),
     slips=(
         Slip(
             "whole grains",
-            lambda job: sum(grain_um(g) for g in papers(job)),
+            lambda job: unless_near(sum(grain_um(g) for g in papers(job)), _RUBBED, _off_one_face(job)),
             "You added the whole grains. A grain stands in the paper and cuts with its tip only.",
         ),
         Slip(
             "both faces",
-            lambda job: 2000 * taken(job),
+            lambda job: unless_near(
+                2 * _off_one_face(job), _RUBBED, _off_one_face(job), sum(grain_um(g) for g in papers(job))
+            ),
             "This is for both faces. One face was asked.",
         ),
         Slip(
             "first paper only",
-            lambda job: share(job) * grain_um(papers(job)[0]),
+            lambda job: unless_near(share(job) * grain_um(papers(job)[0]), _RUBBED, _off_one_face(job)),
             "This is the first paper alone. Every paper after it takes its share too.",
         ),
         Slip(
             "with the mop",
-            lambda job: 1000 * (taken(job) + mop(job)),
+            lambda job: unless_near(
+                1000 * (taken(job) + mop(job)), _RUBBED,
+                _off_one_face(job), 2 * _off_one_face(job), sum(grain_um(g) for g in papers(job)),
+            ),
             "This holds the mop as well. Only the papers were asked.",
         ),
     ),
@@ -78,13 +114,20 @@ REMOVAL = SizeAsked(
     working=lambda job: (
         f"1. Add the grains: {' + '.join(f'{grain_um(g):g}' for g in papers(job))} = "
         f"{sum(grain_um(g) for g in papers(job)):g} µm\n"
-        f"2. Of that {share(job):.2f}: {1000 * taken(job):.0f} µm off each face"
+        f"2. Of that {share(job):.2f}: {_off_one_face(job):.0f} µm off each face"
     ),
     basis="common practice",
     source="grain sizes: FEPA 43-1 / ISO 6344",
     objective="removal",
-    well_done="Less than half the width of a hair, and yet it makes the piece one size thinner.",
-)
+    well_done="Less than half the width of a hair, and yet a gauge reads it at once.",
+)  # fmt: skip
+
+
+# --- sizes before mop and papers ------------------------------------------------------------------------
+
+
+def _at_the_mop(job: JobInHand) -> float:
+    return float(stock_size.plain(finished(job), mop(job)))
 
 
 MOP = SizeAsked(
@@ -92,47 +135,60 @@ MOP = SizeAsked(
     title="Before the mop",
     task=lambda job: (
         f"The back plate is to be {finished(job):.3f} mm thick when finished. The mop takes "
-        f"{1000 * mop(job):.0f} µm "
-        "off each face. How thick must it be when you go to the mop?"
+        f"{1000 * mop(job):.0f} µm off each face. How thick must it be when you go to the mop?"
     ),
-    expected=lambda job: stock_size.plain(finished(job), mop(job)),
+    expected=_at_the_mop,
     unit="mm",
     fineness=GaugeStep("micrometer"),
     slips=(
         Slip(
             "one face",
-            lambda job: finished(job) + mop(job),
+            lambda job: unless_near(finished(job) + mop(job), _GAUGE, _at_the_mop(job)),
             "You added it once. A plate has two faces, and the mop goes over both.",
         ),
         Slip(
             "taken off",
-            lambda job: finished(job) - 2 * mop(job),
+            lambda job: unless_near(finished(job) - 2 * mop(job), _GAUGE, _at_the_mop(job)),
             "You took it off. What the mop will take must be there first: add it.",
         ),
-        Slip("as finished", finished, "This is the finished thickness: after the mop it would be too thin."),
+        Slip(
+            "as finished",
+            lambda job: unless_near(
+                finished(job), _GAUGE, _at_the_mop(job), finished(job) + mop(job), finished(job) - 2 * mop(job)
+            ),
+            "This is the finished thickness: after the mop it would be too thin.",
+        ),
     ),
     clue="Two faces. And do you add or take off, when you go backwards?",
     working=lambda job: (
         f"1. Two faces: 2 × {1000 * mop(job):.0f} µm = {2 * mop(job):.3f} mm\n2. Backwards means adding: "
-        f"{finished(job):.3f} + {2 * mop(job):.3f} = {stock_size.plain(finished(job), mop(job)):.3f} mm"
+        f"{finished(job):.3f} + {2 * mop(job):.3f} = {_at_the_mop(job):.3f} mm"
     ),
     basis="common practice",
     source="",
     objective="back",
-)
+    well_done="Gauge it there. If it is already thinner, stop: the mop will not put anything back.",
+)  # fmt: skip
 
 
 def _before(job: JobInHand) -> float:
     return float(stock_size.plain(finished(job), taken(job) + mop(job)))
 
 
+def _one_face(job: JobInHand) -> float:
+    return finished(job) + taken(job) + mop(job)
+
+
+def _without_mop(job: JobInHand) -> float:
+    return finished(job) + 2 * taken(job)
+
+
 PAPERS = SizeAsked(
     name="before the papers",
     title="Where to stop rolling",
     task=lambda job: (
-        f"The same plate, {finished(job):.3f} mm when finished. The papers take {1000 * taken(job):.1f} "
-        "µm off each "
-        f"face and the mop {1000 * mop(job):.0f} µm. How thick must it be before the first paper?"
+        f"The same plate, {finished(job):.3f} mm when finished. The papers take {1000 * taken(job):.1f} µm "
+        f"off each face and the mop {1000 * mop(job):.0f} µm. How thick must it be before the first paper?"
     ),
     expected=_before,
     unit="mm",
@@ -140,12 +196,12 @@ PAPERS = SizeAsked(
     slips=(
         Slip(
             "one face",
-            lambda job: finished(job) + taken(job) + mop(job),
+            lambda job: unless_near(_one_face(job), _GAUGE, _before(job), _without_mop(job)),
             "That is for one face. Both faces are papered and polished.",
         ),
         Slip(
             "mop forgotten",
-            lambda job: finished(job) + 2 * taken(job),
+            lambda job: unless_near(_without_mop(job), _GAUGE, _before(job)),
             "The mop comes after the papers, and takes its part too.",
         ),
         Slip(
@@ -155,7 +211,10 @@ PAPERS = SizeAsked(
         ),
         Slip(
             "papers once, mop twice",
-            lambda job: unless_near(finished(job) + taken(job) + 2 * mop(job), _ROOM, _before(job)),
+            lambda job: unless_near(
+                finished(job) + taken(job) + 2 * mop(job), _GAUGE,
+                _before(job), _one_face(job), _without_mop(job),
+            ),
             "You counted the papers for one face only.",
         ),
     ),
@@ -170,70 +229,111 @@ PAPERS = SizeAsked(
     source="grain sizes: FEPA 43-1 / ISO 6344",
     objective="back",
     well_done=lambda job: (
-        f"The mill goes in steps, so you stop at the next one above: "
+        "The mill goes in steps, so you stop at the next one above: "
         f"{next(b.stock_mm for b in job.plan().blanks if b.part == 'back plate'):.2f} mm."
     ),
-)
+)  # fmt: skip
 
 
-LATE = ChoiceAsked(
-    name="late",
-    title="Why not at once?",
-    task="Why is the post left longer, and the plate thicker, than the pattern until the very end?",
+# --- what went wrong ------------------------------------------------------------------------------------
+
+
+def _thin_task(job: JobInHand) -> str:
+    stop, left = _one_face(job), finished(job) - taken(job) - mop(job)
+    return (
+        f"Papers and mop take {1000 * (taken(job) + mop(job)):.0f} µm off a face. Somebody stopped rolling at "
+        f"{stop:.3f} mm, took the plate through all papers and the mop on both faces, and now it measures "
+        f"{left:.3f} mm. The pattern has {finished(job):.3f} mm. What went wrong, and what now?"
+    )
+
+
+THIN = SymptomAsked(
+    name="too thin",
+    title="Too thin",
+    task=_thin_task,
     choices=lambda job: {
-        "can": "what is too long can still be made shorter; what is too short is lost",
-        "heat": "metal grows when it is heated, and stays so",
-        "scrap": "so that more scrap comes back",
-        "gauge": "a gauge reads larger sizes more finely",
+        "mop": "the mop was forgotten in the sum; use it more gently next time, this plate will do",
+        "skipped": "a paper was left out; use it now",
+        "grow": "one face was forgotten in the sum; anneal the plate, and it grows back",
+        "one": "one face was forgotten in the sum; roll a new plate, and stop thicker",
     },
-    expected=lambda job: "can",
+    expected=lambda job: "one",
     slips=(
-        Slip("heat", lambda job: "heat", "It grows in the flame, but cold again it has its old size."),
-        Slip("scrap", lambda job: "scrap", "Scrap is paid for at less than you gave for the metal."),
-        Slip("gauge", lambda job: "gauge", "A gauge reads a large and a small size alike."),
+        Slip(
+            "mop",
+            lambda job: "mop",
+            lambda job: (
+                f"A forgotten mop would leave it {2000 * mop(job):.0f} µm too thin. How much is missing here?"
+            ),
+        ),
+        Slip(
+            "skipped",
+            lambda job: "skipped",
+            "A paper left out leaves more metal on, and scratches. This plate is too thin.",
+        ),
+        Slip(
+            "grow",
+            lambda job: "grow",
+            "The cause is right. But metal grows in the flame only: cold again, it has its old size.",
+        ),
     ),
-    clue="Which of the two mistakes can you undo?",
-    working="1. Every step may slip: solder creeps, a file goes too far\n2. Too long: file on. Too short: "
-    "begin again\n"
-    "3. So leave metal on, and take it off last, against the pattern",
+    clue="How much is missing? Compare it with what papers and mop take off one face, and off two.",
+    working=lambda job: (
+        f"1. Missing: {1000 * (taken(job) + mop(job)):.0f} µm, just what papers and mop take off one face\n"
+        "2. So the sum held one face, and two were worked\n"
+        "3. Too thick can still be papered; too thin can only be made again. So metal is left on until the "
+        "last step"
+    ),
     basis="common practice",
     source="",
     objective="late",
+    well_done="That is why a post is left long and a plate thick until the end: file on what is too large, "
+    "begin again with what is too small.",
 )
 
 
-def _shuffled(job: JobInHand) -> dict[str, str]:
+# --- papers in order ------------------------------------------------------------------------------------
+
+
+def _mixed(job: JobInHand) -> list[str]:
     ladder = papers(job)
     middle = len(ladder) // 2
-    mixed = (*ladder[middle:], *ladder[:middle])
-    return {grade: f"paper {grade}" for grade in mixed}
+    return [*ladder[middle:], *ladder[:middle]]
+
+
+def _fine_first(job: JobInHand) -> list[str] | None:
+    backward = list(reversed(papers(job)))
+    return None if backward in (list(papers(job)), _mixed(job)) else backward
+
+
+def _as_offered(job: JobInHand) -> list[str] | None:
+    return None if _mixed(job) == list(papers(job)) else _mixed(job)
 
 
 ORDER = OrderAsked(
     name="order",
     title="The ladder of papers",
     task="Put the papers in the order in which you use them.",
-    items=_shuffled,
+    items=lambda job: {grade: f"paper {grade}" for grade in _mixed(job)},
     first="the first one you use",
     expected=lambda job: list(papers(job)),
     slips=(
         Slip(
             "fine first",
-            lambda job: list(reversed(papers(job))),
+            _fine_first,
             "That is from fine to coarse: each paper would scratch what the one before has smoothed. The "
-            "higher the "
-            "number, the finer the grain.",
+            "higher the number, the finer the grain.",
         ),
         Slip(
             "as offered",
-            lambda job: list(_shuffled(job)),
+            _as_offered,
             "That is the order of the list. The higher the number, the finer the grain.",
         ),
     ),
     clue="A higher number is a finer grain. Which must come first?",
     working=lambda job: (
-        "1. Coarse takes the file marks away; each finer one the marks before it\n2. "
-        f"{', '.join(papers(job))}"
+        "1. Coarse takes the marks of file or mill away; each finer one the marks before it\n"
+        f"2. {', '.join(papers(job))}"
     ),
     basis="standard",
     source="FEPA 43-1 / ISO 6344: the grade rises as the grain gets finer",
@@ -241,35 +341,62 @@ ORDER = OrderAsked(
 )
 
 
-LADDER = FigureRead(
-    name="ladder",
-    title="Read the ladder",
-    figure="ladder",
+# --- off a drawing --------------------------------------------------------------------------------------
+
+
+def _over_the_post(job: JobInHand) -> float:
+    """What papers and mop take off the drawn post on every side, in µm."""
+    return 1000 * (job.choices.post_sanding + mop(job))
+
+
+def _read_unless(value: float, job: JobInHand, *others: float) -> float | None:
+    return unless_near(value, _READ, _over_the_post(job), *others)
+
+
+LAYERS = FigureRead(
+    name="layers",
+    title="Read the layers",
+    figure="post layers",
     task=lambda job: (
-        "The picture shows a grain of each paper, to one scale, under a bar of 0.1 mm. How wide is a "
-        "grain of "
-        f"{papers(job)[0]}, in µm? (0.1 mm is 100 µm.)"
+        "The post is drawn wire, smooth from the plate, so it needs fewer papers. The picture shows one "
+        "side of it, cut through, with a scale. How much stands over the finished post before the first "
+        "paper, in µm?"
     ),
-    expected=lambda job: grain_um(papers(job)[0]),
+    expected=_over_the_post,
     unit="um",
-    fineness=Step(10, "a picture is read to about a tenth of its bar"),
+    fineness=Step(2, "a picture is read to about a micrometre"),
     slips=(
         Slip(
-            "another paper",
-            lambda job: grain_um(papers(job)[-1]),
-            "That is the finest paper. The coarsest was asked.",
+            "mop forgotten",
+            lambda job: _read_unless(1000 * job.choices.post_sanding, job),
+            "You read the papers' layers alone. The mop's layer stands over the finished post too.",
         ),
-        Slip("the bar", lambda job: 100.0, "That is the bar. How large is the grain against it?"),
+        Slip(
+            "papers forgotten",
+            lambda job: _read_unless(1000 * mop(job), job, 1000 * job.choices.post_sanding),
+            "You read the lowest layer. What the papers take stands over it.",
+        ),
+        Slip(
+            "both sides",
+            lambda job: _read_unless(2 * _over_the_post(job), job),
+            "That is for both sides together. One side is drawn, and one was asked.",
+        ),
+        Slip(
+            "the plate's papers",
+            lambda job: _read_unless(1000 * (taken(job) + mop(job)), job, 2 * _over_the_post(job)),
+            "That is what comes off the back plate. The post goes through fewer papers: look at the picture.",
+        ),
     ),
-    clue="Lay the edge of a sheet of paper on the bar, mark its length, and hold it to the grain.",
+    clue="Follow the uppermost line of the layers across to the scale. Nought is at the finished post.",
     working=lambda job: (
-        f"1. The bar is 100 µm long\n2. The grain of {papers(job)[0]} is about "
-        f"{grain_um(papers(job)[0]) / 100:.2f} of it\n"
-        f"3. About {grain_um(papers(job)[0]):g} µm"
+        f"1. The papers: {1000 * job.choices.post_sanding:.1f} µm; the mop: {1000 * mop(job):.0f} µm\n"
+        f"2. Together {_over_the_post(job):.1f} µm on every side, so the post wire is "
+        f"{2 * _over_the_post(job):.0f} µm thicker before them"
     ),
-    basis="standard",
-    source="FEPA 43-1 / ISO 6344",
-    objective="ladder",
+    basis="common practice",
+    source="grain sizes: FEPA 43-1 / ISO 6344",
+    objective="removal",
+    well_done="A wire has no faces, but it is measured straight across: what comes off all round counts twice.",
 )
 
 
@@ -279,8 +406,8 @@ SCRATCHES = SymptomAsked(
     task="The plate looked smooth after the last paper. Under the mop deep scratches come up. What went "
     "wrong?",
     choices=lambda job: {
-        "skipped": "a paper was left out, or not worked until the marks before it were gone",
         "mop": "the mop turns too fast",
+        "skipped": "a paper was left out, or not worked until the marks before it were gone",
         "soft": "the metal is annealed",
         "paste": "there is too little polish on the mop",
     },
@@ -299,28 +426,32 @@ SCRATCHES = SymptomAsked(
         ),
     ),
     clue="The mop takes only a few µm. How deep are marks of the coarse paper?",
-    working="1. Fine paper laid over coarse marks rubs their edges smooth, and they seem gone\n2. The mop "
-    "opens them "
-    "again\n3. Go back to the paper before the gap, rub across the old direction until its marks alone "
-    "are left",
+    working=lambda job: (
+        f"1. Marks of {papers(job)[0]} go about {share(job) * grain_um(papers(job)[0]):.0f} µm deep; the mop "
+        f"takes {1000 * mop(job):.0f} µm\n"
+        "2. Fine paper laid over coarse marks rubs their edges smooth, and they seem gone; the mop opens them "
+        "again\n"
+        "3. Go back to the paper before the gap, and rub across the old marks until its own alone are left"
+    ),
     basis="common practice",
     source="",
     objective="ladder",
-    well_done="Turn the piece a quarter at each new paper: then you see when the old marks are gone.",
+    well_done="Each time back costs metal: gauge before you go on. Turn the piece a quarter at each new "
+    "paper, and you see when the old marks are gone.",
 )
 
 
 LESSON = Lesson(
     number="03",
     title="Work back from the finish",
-    minutes=30,
+    minutes=35,
     objectives={
-        "removal": "work out what papers take off a face",
-        "back": "work back to the size before mop and papers",
-        "late": "say why metal is left on until the last step",
+        "removal": "work out what papers and mop take off a face",
+        "back": "work back to the size before the mop, and before the papers",
+        "late": "tell from a size what went wrong, and say why metal is left on until the last step",
         "ladder": "put papers in order, and see when one was left out",
     },
-    exercises=(REMOVAL, MOP, PAPERS, LATE, ORDER, LADDER, SCRATCHES),
+    exercises=(REMOVAL, MOP, PAPERS, THIN, ORDER, LAYERS, SCRATCHES),
     earlier=("01",),
     stage="finish",
 )

@@ -361,6 +361,7 @@ def _anneal_steps(job: JobInHand) -> str:
         lines.append(f"{now:.2f} mm may go down to {now * (1 - limit):.2f} mm: then anneal")
         now *= 1 - limit
     lines.append(f"from {now:.2f} mm it reaches {finish:.2f} mm within the limit")
+    lines.append(f"anneals on the way: {_fewest_anneals(job)}")
     return "\n".join(f"{at}. {line}" for at, line in enumerate(lines, 1))
 
 

@@ -224,7 +224,7 @@ FIGURE = FigureRead(
     clue="The upper end of its bar.",
     working=lambda job: f"1. Its bar ends at {solders(job)[0].flow_degC:.0f} °C",
     basis="from memory",
-    source="",
+    source="the solders of data/solders.csv; temperatures differ from maker to maker: ask yours",
     objective="solder",
 )
 

@@ -122,7 +122,7 @@ TIME = NumberAsked(
         f"{_minutes(1) / 60 * rates(job)[0]:.0f}"
     ),
     basis="invented",
-    source="",
+    source="the rates and minutes of data/practice.csv and data/minutes.csv: put your own",
     objective="time",
 )
 
@@ -162,7 +162,7 @@ OVERHEAD = NumberAsked(
         f"{_minutes(1) / 60 * rates(job)[0] * (1 + rates(job)[1]):.0f}"
     ),
     basis="invented",
-    source="",
+    source="the rates and minutes of data/practice.csv and data/minutes.csv: put your own",
     objective="time",
 )
 
@@ -243,7 +243,7 @@ TABLE = TableAsked(
         f"{at}. {name}: {low:.0f} to {high:.0f}" for at, (name, low, _, high) in enumerate(_lines(job), 1)
     ),
     basis="invented",
-    source="",
+    source="the rates and minutes of data/practice.csv and data/minutes.csv: put your own",
     objective="quote",
 )
 
@@ -290,7 +290,7 @@ NUT = ChoiceAsked(
         f"1. Making: {_nut_costs(job)[1]:.0f} and the metal\n2. Buying: {job.choices['nut_bought']:.0f}"
     ),
     basis="invented",
-    source="",
+    source="the rates and minutes of data/practice.csv and data/minutes.csv: put your own",
     objective="quote",
 )
 

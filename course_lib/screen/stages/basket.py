@@ -115,7 +115,8 @@ class BasketStage(Stage):
         long, flat = plan.plain("staple_blank"), plan.plain("staple_base")
         turn = np.pi / 2 - piece.lean
         arc = turn * (piece.bend + piece.claw / 2)
-        scale = max(1, int(130 / long))
+        tall = piece.girdle + piece.tip + piece.base + piece.claw
+        scale = max(1, int(min(130 / long, 36 / tall)))
 
         def draw(sheet: Sheet) -> None:
             sheet.lettering((4, 64), f"One staple, bent and straightened, {scale} : 1", 8, True)
@@ -148,13 +149,12 @@ class BasketStage(Stage):
             place = Placed(sheet, 35, 20, scale)
             sheet.area(_frame(place), Look(None, GREY, THIN), 1)
             _culet(place, self.piece, told=False)
-            for millimetre in range(-3, 8):
-                y = 20 + millimetre * 0.2 * scale
+            for fifth in range(-3, 8):
+                y = 20 + fifth * 0.2 * scale
                 if 20 + _WINDOW[2] <= y <= 20 + _WINDOW[1]:
-                    long = 2.5 if millimetre % 5 == 0 else 1.2
-                    sheet.line([[52, y], [52 + long, y]], Look(width=0.7))
-                    if millimetre % 5 == 0:
-                        sheet.lettering((55.5, y - 0.9), f"{millimetre * 0.2:.0f} mm", 6.5)
+                    sheet.line([[52, y], [54.5, y]], Look(width=0.7))
+                    if 0.2 * scale >= 2.6:
+                        sheet.lettering((55.5, y - 0.9), f"{fifth * 0.2:.1f}", 6.5)
             sheet.lettering((4, 4), "a line every 0.2 mm, from the top of the crossing up", 6.5, ink=GREY)
 
         words = "The stone's point over the top of the crossing, with a scale that has a line every 0.2 mm."

@@ -23,6 +23,7 @@ STEPS = (
 )
 # Common practice: wire thicker than this share of the inside can hardly be wound round by hand.
 _STIFF = 0.5
+_MOST_TURNS = 4
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,8 @@ class RingStage(Stage):
         self.spring = plan.job.choices["spring_back"]
         self.turns = int(plan.job.choices["coil_turns"])
         widest = 1.4 * (self.inside + 2 * self.wire)
-        self.scale = max(1, int(36 / widest))
+        tallest = 1.4 * self.wire * (_MOST_TURNS + 3)
+        self.scale = max(1, int(min(36 / widest, 38 / tallest)))
 
     def controls(self) -> Sequence[Control]:
         """Inside, wire, saw cut, spring-back, turns, and the steps."""
@@ -64,7 +66,7 @@ class RingStage(Stage):
                 key="spring", label="spring-back", pattern=100 * self.spring, least=0, most=10, step=0.5,
                 unit="percent",
             ),
-            Count(key="turns", label="turns in the coil", pattern=self.turns, least=1, most=6),
+            Count(key="turns", label="turns in the coil", pattern=self.turns, least=1, most=_MOST_TURNS),
             Walk(key="step", label="step"),
         )  # fmt: skip
 
@@ -169,7 +171,7 @@ class RingStage(Stage):
             [-made.inside / 2, 0], [made.inside / 2, 0], 8 + half * self.scale, f"ø {made.inside:.2f}", "x"
         )
         place.dimension([-middle, -half], [middle, -half], -7, f"{made.inside + made.wire:.2f}", "x")
-        place.dimension([middle + half, -half], [middle + half, half], 4, f"{made.wire:.2f}", "y")
+        place.dimension([-middle - half, -half], [-middle - half, half], -4, f"{made.wire:.2f}", "y")
 
 
 def _rounded(half: float, middle: float, wire: float) -> Any:
