@@ -162,6 +162,9 @@ def run_tests(arguments: list[str]) -> int:
     folders = [] if names_files(handed_on) else [name for name in TESTED_FOLDERS if (TOP / name).is_dir()]
     # The notebooks may have been saved under another kernel's name on somebody's own computer.
     command = [str(python), "-m", "pytest", "--nbval", "--nbval-current-env", *folders, *handed_on]
+    if folders:
+        # a file at a time to each worker, for the cells of a notebook belong together
+        command += ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "loadfile"]
     return run_to_the_end(command, TOP)
 
 
