@@ -10,7 +10,7 @@ from typing import Any
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Exercise, Found, Lesson, Verdict, find_lesson, task_text
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand
-from course_lib.classroom.record import ANSWERS, Try, keep, stamped, tries_in
+from course_lib.classroom.record import ANSWERS, Try, keep, kept_at, stamped, tries_in
 from course_lib.classroom.typed import as_typed, is_blank
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
@@ -25,8 +25,7 @@ class OpenLesson:
     def __init__(self, lesson: Lesson, job: JobInHand, record: str | Path = ANSWERS) -> None:
         self.lesson = lesson
         self.job = job
-        # the whole path now, for a notebook may change its folder later
-        self.record = Path(record).absolute()
+        self.record = kept_at(record)
         self._verdicts: dict[str, Verdict] = {}
         self._kept: dict[str, str] = {}
         self._right: dict[str, str] = {}

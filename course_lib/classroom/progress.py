@@ -10,7 +10,7 @@ from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.asking import Said
 from course_lib.classroom.exercise import Found, find_lesson, lesson_numbers
-from course_lib.classroom.record import ANSWERS, tries_in
+from course_lib.classroom.record import ANSWERS, kept_at, tries_in
 from course_lib.screen.sheet import A4, GREY, INK, PALE, PAPER, THIN, Look, Sheet
 from course_lib.screen.svg import as_image
 
@@ -66,7 +66,7 @@ class Progress:
     """The picture of all lessons; `print_it` makes a sheet of it."""
 
     def __init__(self, record: str | Path = ANSWERS) -> None:
-        self.record = Path(record).absolute()
+        self.record = kept_at(record)
         self.lessons = lessons_done(self.record)
 
     @property
@@ -173,7 +173,7 @@ def start_over(record: str | Path = ANSWERS) -> Said:
     Returns:
         A sentence that says what was done.
     """
-    path = Path(record)
+    path = kept_at(record)
     if not path.exists():
         return Said("There is nothing to put aside: no answer has been kept yet.")
     stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H%M%S")

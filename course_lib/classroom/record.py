@@ -5,6 +5,7 @@ a line that was cut off and lines that somebody else wrote.
 """
 
 import json
+import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, fields
 from datetime import UTC, datetime
@@ -15,6 +16,23 @@ from course_lib import __version__
 from course_lib.bench.filing import add_line
 
 ANSWERS = Path("my-answers") / "answers.jsonl"
+# Where a room of learners shares the lessons, this names a folder of each one's own, such as ~/my-answers.
+_ELSEWHERE = "COURSE_ANSWERS"
+
+
+def kept_at(record: str | Path = ANSWERS) -> Path:
+    """Where a record is kept: beside the notebooks, or in the folder that COURSE_ANSWERS names.
+
+    >>> kept_at("somewhere/else.jsonl").name
+    'else.jsonl'
+    """
+    folder = os.environ.get(_ELSEWHERE)
+    if folder and Path(record) == ANSWERS:
+        own = Path(folder).expanduser()
+        own.mkdir(parents=True, exist_ok=True)
+        return own / ANSWERS.name
+    # the whole path now, for a notebook may change its folder later
+    return Path(record).absolute()
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,12 @@ import sys
 from dataclasses import dataclass
 from importlib import metadata
 from importlib.util import find_spec
-from pathlib import Path
 from typing import Any
 
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.job_in_hand import demo_job
-from course_lib.classroom.record import ANSWERS
+from course_lib.classroom.record import ANSWERS, kept_at
 from course_lib.screen.page_parts import heard_and_seen
 
 PROJECT = "duplicate-earring-course"
@@ -120,7 +119,7 @@ def _data() -> Checked:
 
 def _folder() -> Checked:
     """Try to write: permissions alone do not tell everywhere."""
-    folder = Path(ANSWERS).absolute().parent
+    folder = kept_at(ANSWERS).parent
     trial = folder / "can-be-written.txt"
     try:
         folder.mkdir(exist_ok=True)

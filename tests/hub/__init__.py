@@ -1,0 +1,1 @@
+"""The course on a real JupyterHub, on this computer alone."""
