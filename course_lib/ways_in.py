@@ -42,6 +42,11 @@ COMMANDS = {
         "course_lib.ways_in:set_up_only", "make or mend .venv and stop (set-up test: for tests)", False
     ),
     "card": Command("course_lib.commands:card", "make the bench card or the cut list of a measuring sheet"),
+    "assign": Command("course_lib.class_commands:assign", "set work: a code and an earring for each learner"),
+    "mark": Command("course_lib.class_commands:mark", "mark what was handed in, from your own record"),
+    "try-exercise": Command(
+        "course_lib.class_commands:try_exercise", "try an exercise that you wrote on a hundred jobs"
+    ),
 }
 
 
@@ -79,14 +84,14 @@ def help_text() -> str:
     """List the ways in, each with one line."""
     ways = [("", "set up, then open the lessons in JupyterLab")]
     ways += [(f" {name}", command.help_line) for name, command in COMMANDS.items()]
-    lines = [f"  {WAY_IN + words:<32}{line}" for words, line in ways]
     notes = [
-        "  --no-browser                    start JupyterLab without opening the browser",
-        "  -- ...                          whatever follows is handed to JupyterLab, as in -- --port 9000",
+        ("--no-browser", "start JupyterLab without opening the browser"),
+        ("-- ...", "whatever follows is handed to JupyterLab, as in -- --port 9000"),
     ]
-    return "\n".join(
-        ["Run from the top folder of the course:", "", *lines, "", "When opening the lessons:", *notes]
-    )
+    width = max(len(WAY_IN + words) for words, _ in ways) + 2
+    lines = [f"  {WAY_IN + words:<{width}}{line}" for words, line in ways]
+    lines += ["", "When opening the lessons:", *(f"  {words:<{width}}{line}" for words, line in notes)]
+    return "\n".join(["Run from the top folder of the course:", "", *lines])
 
 
 def load(place: str) -> Callable[[list[str]], int]:

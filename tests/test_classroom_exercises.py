@@ -116,7 +116,7 @@ OF_THE_WORKSHOP = {
 }
 # A gauge's step, a mill's rolls, an alloy's limit, plain arithmetic: alike on every piece.
 ALIKE = {
-    ("01", "step"), ("03", "ladder"), ("04", "anneals"), ("04", "draft"), ("10", "stiffer"), ("12", "band"),
+    ("01", "step"), ("04", "anneals"), ("04", "draft"), ("10", "stiffer"), ("12", "band"),
     ("12", "figure"),
 }  # fmt: skip
 

@@ -248,7 +248,7 @@ Worked = Callable[[Piece], Any]
 
 WORKED: dict[tuple[str, str], Worked] = {
     ("02", "density"): lambda p: p.density,
-    ("02", "weight"): lambda p: p.volume("ring") * p.density / 1000,
+    ("02", "weight"): lambda p: math.pi * (p.post_wire / 2) ** 2 * p.post_length * p.density / 1000,
     ("02", "hanging"): _hanging,
     ("02", "light"): lambda p: "bubbles",
     ("02", "alloy"): lambda p: 10 * (1000 / float(p.alloy["fineness"]) - 1),
@@ -257,9 +257,10 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("03", "removal"): lambda p: 1000 * p.papers,
     ("03", "before the mop"): lambda p: p.plate_thickness + 0.010,
     ("03", "before the papers"): lambda p: p.plate_thickness + 2 * (p.papers + 0.005),
-    ("03", "late"): lambda p: "can",
+    ("03", "too thin"): lambda p: "one",
     ("03", "order"): lambda p: ["P400", "P600", "P1000", "P1500", "P2500"],
-    ("03", "ladder"): lambda p: 35.0,  # P400, FEPA 43-1
+    # two papers for drawn wire, P1500 and P2500, and the mop
+    ("03", "layers"): lambda p: p.post_wire + 2 * (0.33 * (12.6 + 8.4) + 5) / 1000,
     ("03", "scratches"): lambda p: "skipped",
     ("04", "pass"): lambda p: 100 * (1 - p.plan.runs["scroll"][0].size_mm / p.plan.starts["scroll"]),
     ("04", "wire"): lambda p: 100 * (1 - (p.plan.runs["claw"][0].size_mm / p.plan.starts["claw"]) ** 2),

@@ -502,7 +502,8 @@ def test_tests_cover_the_notebooks_unless_told_otherwise(
     monkeypatch.setattr(ways_in, "run_to_the_end", note_command)
     assert ways_in.run_tests(words) == 5
     assert seen[0][1:5] == ["-m", "pytest", "--nbval", "--nbval-current-env"]
-    assert seen[0][5:] == folders + [word for word in words if word != "--"]
+    several = ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "loadfile"] if folders else []
+    assert seen[0][5:] == folders + [word for word in words if word != "--"] + several
 
 
 @pytest.fixture

@@ -271,6 +271,7 @@ GOOD: dict[str, dict[str, float]] = {
     "basket.crossing_gap": {"claws": 4},
     "basket.groove_volume": {"ring_wire": 0.9, "claw_wire": 0.8, "groove_depth": 0.27},
     "metal.density_in_water": {"weight_in_air": 1.5, "weight_in_water": 1.3, "air_density": 0.0012},
+    "metal.weight_in_water": {"weight_in_air": 1.5, "density": 13.6, "bubble": 2, "air_density": 0.0012},
     "metal.metal_to_add": {"fineness": 585, "target": 750, "added_fineness": 980},
     "metal.carats": {"fineness": 585},
     "plate.plate_volume": {"diameter": 6, "thickness": 0.5, "hole": 0.92},

@@ -5,6 +5,7 @@ A file is written whole or not at all, so a failed run never spoils what was the
 
 import contextlib
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 from course_lib.bench.refusals import Refused
@@ -28,6 +29,22 @@ def write_whole(path: str | Path, content: bytes) -> Path:
     >>> write_whole(Path(folder) / "card.csv", b"part;size").read_bytes()
     b'part;size'
     """
+    return write_parts(path, [content])
+
+
+def write_parts(path: str | Path, parts: Iterable[bytes]) -> Path:
+    """As `write_whole`, for what is made bit by bit and need not all be in memory.
+
+    Args:
+        path: where to; the folder must be there.
+        parts: the bytes, in order.
+
+    Returns:
+        The path.
+
+    Raises:
+        Refused: the folder is missing or cannot be written to.
+    """
     target = Path(path)
     try:
         missing, folder = not target.parent.is_dir(), target.is_dir()
@@ -40,7 +57,7 @@ def write_whole(path: str | Path, content: bytes) -> Path:
     half = target.with_name(f".half-{os.getpid()}-{target.name}")
     try:
         with half.open("wb") as file:
-            file.write(content)
+            file.writelines(parts)
             file.flush()
             os.fsync(file.fileno())
         os.replace(half, target)

@@ -17,6 +17,7 @@ from course_lib.bench.units import (
     MassOrZero,
     Temperature,
     Volume,
+    VolumeOrZero,
     quantity,
     with_units,
 )
@@ -229,6 +230,47 @@ def density_in_water(
         )
     water = water_density.plain(water_temperature)
     return weight_in_air * (water - air_density) / (weight_in_air - weight_in_water) + air_density
+
+
+@with_units
+def weight_in_water(
+    weight_in_air: Mass,
+    density: Density,
+    water_temperature: Temperature,
+    bubble: VolumeOrZero = 0.0,
+    air_density: DensityOrZero = 0.0012,
+) -> Mass:
+    """What a piece shows when it hangs in water: `density_in_water` the other way round.
+
+    Args:
+        weight_in_air: as the balance shows it.
+        density: of the piece; more than that of water, or it floats.
+        water_temperature: 0 to 40 degC.
+        bubble: air that clings to the piece, in mm3.
+        air_density: what the air around weighs; 0.0012 g/cm3 in an ordinary room.
+
+    Returns:
+        The weight in water, in g.
+
+    Raises:
+        Refused: the piece, with its bubble, would float.
+
+    Source: Archimedes: the water carries the weight of what is pushed aside (buoyancy method, as in
+    ISO 1183-1), with the lift of the air.
+
+    >>> sunk = weight_in_water(quantity(8.63, "gram"), quantity(10.37, "g/cm**3"), quantity(20, "degC"))
+    >>> print(f"{sunk:.3f~P}")
+    7.800 g
+    """
+    lift = water_density.plain(water_temperature) - air_density
+    room = weight_in_air / (density - air_density) + bubble / 1000
+    left = weight_in_air - lift * room
+    if np.any(np.less_equal(left, 0)):
+        raise Refused(
+            f"weight_in_water: density came as {density} g/cm3; with its bubble of {bubble} mm3 so light a "
+            "piece floats, and a hanging balance shows nothing."
+        )
+    return left
 
 
 def nickel_free(alloy: str) -> bool:

@@ -38,6 +38,7 @@ LengthOrZero = Annotated[float, Kind("mm", "a length", "size('0.8 mm')", zero=Tr
 SignedLength = Annotated[float, Kind("mm", "a length", "size('0.01 mm')", zero=True, negative=True)]
 Area = Annotated[float, Kind("mm**2", "an area", "1.5 * mm**2")]
 Volume = Annotated[float, Kind("mm**3", "a volume", "2.5 * mm**3")]
+VolumeOrZero = Annotated[float, Kind("mm**3", "a volume", "2.5 * mm**3", zero=True)]
 Mass = Annotated[float, Kind("gram", "a weight", "1.25 * gram")]
 MassOrZero = Annotated[float, Kind("gram", "a weight", "1.25 * gram", zero=True)]
 Carat = Annotated[float, Kind("carat", "a stone's weight", "0.5 * carat")]

@@ -6,6 +6,7 @@ the rest, so that one mistyped sign, or two that changed places, are noticed.
 """
 
 import hashlib
+import re
 import unicodedata
 from collections.abc import Iterator
 
@@ -22,6 +23,7 @@ _AS_DIGIT = str.maketrans("OQDILZSBG", "000112586")
 _AS_LETTER = str.maketrans("0152", "OISZ")
 
 DIFFICULTIES = {"A": "first", "O": "usual", "U": "hard"}
+_LOOKS_LIKE_ONE = re.compile(r"[A-Z]{2}\d\d-[A-Z]{2}\d\d-[A-Z]")
 _EXAMPLE = "LO47-MI82-L"
 
 
@@ -63,6 +65,20 @@ def read_code(text: object) -> str:
             "Look at your slip of paper again."
         )
     return _written(signs)
+
+
+def code_in(text: str) -> str | None:
+    """The first code that stands in a text, for example in the name of a file.
+
+    >>> code_in("hand-in-LO47-MI82-L-20270114.json")
+    'LO47-MI82-L'
+    """
+    for found in _LOOKS_LIKE_ONE.finditer(text):
+        try:
+            return read_code(found[0])
+        except Refused:
+            continue
+    return None
 
 
 def code_from(difficulty: str, words: str) -> str:

@@ -4,7 +4,9 @@ from course_lib.bench.units import quantity, size, unit_of
 from course_lib.classroom.asking import open_lesson
 from course_lib.classroom.cautions import cautions
 from course_lib.classroom.glossary import glossary, word
+from course_lib.classroom.hand_in import hand_in, hand_in_box
 from course_lib.classroom.job_in_hand import demo_job, load_job
+from course_lib.classroom.own_exercises import open_own
 from course_lib.classroom.own_numbers import my_job
 from course_lib.classroom.progress import progress, start_over
 
@@ -14,6 +16,6 @@ gram = unit_of("gram")
 degree = unit_of("degree")
 
 __all__ = [
-    "cautions", "degree", "demo_job", "glossary", "gram", "load_job", "mm", "my_job", "open_lesson",
-    "progress", "quantity", "size", "start_over", "um", "word",
+    "cautions", "degree", "demo_job", "glossary", "gram", "hand_in", "hand_in_box", "load_job", "mm",
+    "my_job", "open_lesson", "open_own", "progress", "quantity", "size", "start_over", "um", "word",
 ]  # fmt: skip

@@ -82,7 +82,7 @@ def by_exercise(heading: str, bars: Sequence[ExerciseBar]) -> tuple[Sheet, str]:
     _legend(sheet, top - 13)
     learners = max([sum(bar.counts) for bar in bars] + [1])
     chart = Chart(sheet, 66, 3, 88, top - 20, (0, learners), (0, len(bars)))
-    sheet.lettering((176, top - 18.5), "tries each", 6.5, side="right", ink=GREY)
+    sheet.lettering((176, top - 16.5), "tries each", 6.5, side="right", ink=GREY)
     for at, bar in enumerate(bars):
         middle = len(bars) - at - 0.5
         _exercise_bar(sheet, chart, middle, bar)

@@ -9,6 +9,7 @@ picture in a lesson, and a panel that must follow the hand.
 from __future__ import annotations
 
 import functools
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -191,5 +192,8 @@ def text_width(text: str, letter: float, bold: bool = False) -> float:
 def _letter_width(sign: str, bold: bool) -> float:
     """How wide one letter is, as a share of the size of the lettering."""
     font = get_font(findfont(FontProperties(weight="bold" if bold else "normal")))
+    if not font.get_char_index(ord(sign)):
+        # of an alphabet that this font lacks: the page or the printer takes another
+        return 1.0 if unicodedata.east_asian_width(sign) in "WF" else 0.6
     font.set_size(100, 72)
     return float(font.load_char(ord(sign)).linearHoriAdvance / 65536 / 100)

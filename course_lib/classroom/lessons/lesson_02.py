@@ -85,6 +85,7 @@ DENSITY = SizeAsked(
     expected=_density,
     unit="gram/cm**3",
     fineness=Step(0.01, "alloys of one name differ by more than a hundredth"),
+    sample="12.34 g/cm³",
     slips=(
         Slip(
             "densities averaged by weight",
@@ -511,7 +512,7 @@ BALANCE = ChoiceAsked(
     well_done=lambda job: (
         "A weight checks all the sizes and the alloy at once. Agreement is no proof, but it is good news."
         if _agrees(job) == "agrees"
-        else "Before anything is sawn: weigh again, then measure again, the sizes with the widest bands first."
+        else "Before anything is sawn: weigh again, then measure again, the widest bands first."
     ),
 )
 
@@ -524,7 +525,7 @@ def weights_shown(job: JobInHand) -> ShownTable:
     part|should weigh|give or take (95 %)|the balance showed
     """
     rows = [
-        (part, f"{weight:.3f} g", f"{band:.3f} g", f"{pattern:.3f} g" if agrees else "")
+        (part, f"{weight:.3f} g", f"{1000 * band:.1f} mg", f"{pattern:.3f} g" if agrees else "")
         for part, weight, band, pattern, agrees in job.plan().weight_rows()
     ]
     return ShownTable(("part", "should weigh", "give or take (95 %)", "the balance showed"), rows)
@@ -537,11 +538,11 @@ LESSON = Lesson(
     objectives={
         "density": "work out the density of an alloy from what is in it",
         "weigh": "work out what a part weighs",
+        "balance": "say whether the balance agrees with the sizes",
         "water": "find a density by weighing in water, and say why it comes out wrong",
         "alloy": "alloy down to a fineness, and say which mark it may carry",
-        "balance": "say whether the balance agrees with the sizes",
     },
-    exercises=(DENSITY, WEIGHT, HANGING, LIGHT, ALLOY, MARK, BALANCE),
+    exercises=(DENSITY, WEIGHT, BALANCE, HANGING, LIGHT, ALLOY, MARK),
     earlier=("01",),
     stage="metal",
 )

@@ -10,7 +10,6 @@ from course_lib.classroom.sizes import FigureRead, SizeAsked
 
 _GAUGE = 0.0011  # mm: two micrometer readings closer than this are one
 _RUBBED = 1.1  # µm: so much differs from hand to hand
-_READ = 2.2  # µm: two places in a picture closer than this are one
 
 
 def papers(job: JobInHand) -> tuple[str, ...]:
@@ -140,6 +139,7 @@ MOP = SizeAsked(
     expected=_at_the_mop,
     unit="mm",
     fineness=GaugeStep("micrometer"),
+    sample="1.234 mm",
     slips=(
         Slip(
             "one face",
@@ -154,7 +154,8 @@ MOP = SizeAsked(
         Slip(
             "as finished",
             lambda job: unless_near(
-                finished(job), _GAUGE, _at_the_mop(job), finished(job) + mop(job), finished(job) - 2 * mop(job)
+                finished(job), _GAUGE,
+                _at_the_mop(job), finished(job) + mop(job), finished(job) - 2 * mop(job),
             ),
             "This is the finished thickness: after the mop it would be too thin.",
         ),
@@ -193,6 +194,7 @@ PAPERS = SizeAsked(
     expected=_before,
     unit="mm",
     fineness=GaugeStep("micrometer"),
+    sample="1.234 mm",
     slips=(
         Slip(
             "one face",
@@ -241,8 +243,8 @@ PAPERS = SizeAsked(
 def _thin_task(job: JobInHand) -> str:
     stop, left = _one_face(job), finished(job) - taken(job) - mop(job)
     return (
-        f"Papers and mop take {1000 * (taken(job) + mop(job)):.0f} µm off a face. Somebody stopped rolling at "
-        f"{stop:.3f} mm, took the plate through all papers and the mop on both faces, and now it measures "
+        f"Papers and mop take {1000 * (taken(job) + mop(job)):.0f} µm off a face. Somebody stopped rolling "
+        f"at {stop:.3f} mm, took the plate through all papers and the mop on both faces, and now it measures "
         f"{left:.3f} mm. The pattern has {finished(job):.3f} mm. What went wrong, and what now?"
     )
 
@@ -344,13 +346,24 @@ ORDER = OrderAsked(
 # --- off a drawing --------------------------------------------------------------------------------------
 
 
+def post_finished(job: JobInHand) -> float:
+    """The finished thickness of the post, in mm."""
+    return job.readings["post_wire"].value
+
+
 def _over_the_post(job: JobInHand) -> float:
-    """What papers and mop take off the drawn post on every side, in µm."""
-    return 1000 * (job.choices.post_sanding + mop(job))
+    """What papers and mop take off the drawn post on every side, in mm."""
+    return job.choices.post_sanding + mop(job)
 
 
-def _read_unless(value: float, job: JobInHand, *others: float) -> float | None:
-    return unless_near(value, _READ, _over_the_post(job), *others)
+def _post_before(job: JobInHand) -> float:
+    return float(stock_size.plain(post_finished(job), _over_the_post(job)))
+
+
+def _post_and(over: float, job: JobInHand, *others: float) -> float | None:
+    """The post with so much over it, unless that reads like the answer or like another slip."""
+    said = [post_finished(job) + other for other in others]
+    return unless_near(post_finished(job) + over, _GAUGE, _post_before(job), *said)
 
 
 LAYERS = FigureRead(
@@ -358,45 +371,56 @@ LAYERS = FigureRead(
     title="Read the layers",
     figure="post layers",
     task=lambda job: (
-        "The post is drawn wire, smooth from the plate, so it needs fewer papers. The picture shows one "
-        "side of it, cut through, with a scale. How much stands over the finished post before the first "
-        "paper, in µm?"
+        "The post is drawn wire, smooth from the drawplate, so it needs fewer papers. The picture shows one "
+        f"side of it, cut through, with a scale. The finished post is {post_finished(job):.3f} mm thick. How "
+        "thick must the wire be before the first paper?"
     ),
-    expected=_over_the_post,
-    unit="um",
-    fineness=Step(2, "a picture is read to about a micrometre"),
+    expected=_post_before,
+    unit="mm",
+    fineness=Step(0.002, "a picture is read to about half a micrometre"),
+    sample="1.234 mm",
     slips=(
         Slip(
+            "one side",
+            lambda job: _post_and(_over_the_post(job), job),
+            "You added one side. The wire is measured straight across, and it loses on both ends of that.",
+        ),
+        Slip(
             "mop forgotten",
-            lambda job: _read_unless(1000 * job.choices.post_sanding, job),
-            "You read the papers' layers alone. The mop's layer stands over the finished post too.",
+            lambda job: _post_and(2 * job.choices.post_sanding, job, _over_the_post(job)),
+            "You read the layers of the papers alone. The mop's layer stands over the finished post too.",
         ),
         Slip(
             "papers forgotten",
-            lambda job: _read_unless(1000 * mop(job), job, 1000 * job.choices.post_sanding),
+            lambda job: _post_and(2 * mop(job), job, _over_the_post(job), 2 * job.choices.post_sanding),
             "You read the lowest layer. What the papers take stands over it.",
         ),
         Slip(
-            "both sides",
-            lambda job: _read_unless(2 * _over_the_post(job), job),
-            "That is for both sides together. One side is drawn, and one was asked.",
+            "taken off",
+            lambda job: _post_and(-2 * _over_the_post(job), job),
+            "You took it off. What will be gone must be there first: add it.",
         ),
         Slip(
             "the plate's papers",
-            lambda job: _read_unless(1000 * (taken(job) + mop(job)), job, 2 * _over_the_post(job)),
+            lambda job: _post_and(2 * (taken(job) + mop(job)), job, _over_the_post(job)),
             "That is what comes off the back plate. The post goes through fewer papers: look at the picture.",
         ),
     ),
-    clue="Follow the uppermost line of the layers across to the scale. Nought is at the finished post.",
+    clue="Follow the uppermost line of the layers across to the scale: so much stands over the finished post "
+    "on every side. How often does that count, straight across?",
     working=lambda job: (
-        f"1. The papers: {1000 * job.choices.post_sanding:.1f} µm; the mop: {1000 * mop(job):.0f} µm\n"
-        f"2. Together {_over_the_post(job):.1f} µm on every side, so the post wire is "
-        f"{2 * _over_the_post(job):.0f} µm thicker before them"
+        f"1. Off the scale: {1000 * _over_the_post(job):.0f} µm on every side (papers "
+        f"{1000 * job.choices.post_sanding:.1f}, mop {1000 * mop(job):.0f})\n"
+        f"2. Straight across that counts twice: {2 * _over_the_post(job):.3f} mm\n"
+        f"3. {post_finished(job):.3f} + {2 * _over_the_post(job):.3f} = {_post_before(job):.3f} mm"
     ),
     basis="common practice",
     source="grain sizes: FEPA 43-1 / ISO 6344",
-    objective="removal",
-    well_done="A wire has no faces, but it is measured straight across: what comes off all round counts twice.",
+    objective="back",
+    well_done=lambda job: (
+        "You draw to the next hole above: "
+        f"{next(b.stock_mm for b in job.plan().blanks if b.part == 'post'):.2f} mm."
+    ),
 )
 
 
@@ -429,7 +453,7 @@ SCRATCHES = SymptomAsked(
     working=lambda job: (
         f"1. Marks of {papers(job)[0]} go about {share(job) * grain_um(papers(job)[0]):.0f} µm deep; the mop "
         f"takes {1000 * mop(job):.0f} µm\n"
-        "2. Fine paper laid over coarse marks rubs their edges smooth, and they seem gone; the mop opens them "
+        "2. Fine paper over coarse marks rubs their edges smooth, and they seem gone; the mop opens them "
         "again\n"
         "3. Go back to the paper before the gap, and rub across the old marks until its own alone are left"
     ),
@@ -446,12 +470,12 @@ LESSON = Lesson(
     title="Work back from the finish",
     minutes=35,
     objectives={
+        "ladder": "put papers in order, and see when one was left out",
         "removal": "work out what papers and mop take off a face",
         "back": "work back to the size before the mop, and before the papers",
         "late": "tell from a size what went wrong, and say why metal is left on until the last step",
-        "ladder": "put papers in order, and see when one was left out",
     },
-    exercises=(REMOVAL, MOP, PAPERS, THIN, ORDER, LAYERS, SCRATCHES),
+    exercises=(ORDER, REMOVAL, MOP, PAPERS, THIN, LAYERS, SCRATCHES),
     earlier=("01",),
     stage="finish",
 )

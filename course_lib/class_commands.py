@@ -1,0 +1,193 @@
+"""What the command line does for a teacher: set work, mark it, and try an exercise of their own."""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from course_lib.bench.filing import write_whole
+from course_lib.bench.refusals import Refused
+from course_lib.commands import BAD_INPUT
+
+_RECORD = "assignment.json"
+
+
+def assign(arguments: list[str]) -> int:
+    """Set work for a class: every learner gets a code, and with it an earring of their own.
+
+    Args:
+        arguments: ``CLASS.csv -o FOLDER --lessons 02 04 --due 2027-01-15``.
+
+    Returns:
+        0, or 2 when something will not do; nothing is written then.
+    """
+    parser = argparse.ArgumentParser(
+        prog="python -m course_lib assign",
+        description="Set work for a class: a code for every learner, and with it an earring of their own.",
+    )
+    parser.add_argument(
+        "class_list", metavar="CLASS.csv", help="the class list: name and number, as a school exports it"
+    )
+    parser.add_argument(
+        "-o", "--out", metavar="FOLDER", required=True, help="a new folder for the codes and your record"
+    )
+    parser.add_argument(
+        "--lessons", nargs="+", default=[], metavar="02", help="lessons, all of whose exercises are set"
+    )
+    parser.add_argument("--exercises", nargs="+", default=[], metavar="02/density", help="single exercises")
+    parser.add_argument(
+        "--own", nargs="+", default=[], metavar="FILE.py", help="exercises that you wrote yourself"
+    )
+    parser.add_argument("--due", metavar="2027-01-15", help="the last day, or 2027-01-15T18:00")
+    parser.add_argument("--difficulty", default="usual", help="first, usual or hard")
+    parser.add_argument("--title", help="what the learners read at the top")
+    parser.add_argument(
+        "--seed", help="the same class and word give the same codes; a secret one if left out"
+    )
+    chosen = parser.parse_args(arguments)
+    return _kindly(lambda: _assign(chosen))
+
+
+def _assign(chosen: argparse.Namespace) -> int:
+    from course_lib.classroom.assignment import Assignment, asked_in, due_at, new_seed, write_assignment
+    from course_lib.classroom.class_list import read_class
+    from course_lib.classroom.set_work import set_work
+    from course_lib.classroom.slips_of_paper import code_list, slips_page
+
+    folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
+    if (folder / _RECORD).exists():
+        raise Refused(f"{folder} holds an assignment already. Give another folder, so that no code changes.")
+    learners = read_class(chosen.class_list)
+    asked = asked_in(chosen.lessons, chosen.exercises, own)
+    due = due_at(chosen.due)
+    seed = chosen.seed or new_seed()
+    work = set_work(learners, asked, chosen.difficulty, seed)
+    _make_folder(folder)
+    for path in own:
+        write_whole(folder / path.name, path.read_bytes())
+    assignment = Assignment(
+        chosen.title or _title_of(asked), tuple((lesson, each.name) for lesson, each in asked),
+        tuple(work.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
+    )  # fmt: skip
+    assignment = write_assignment(assignment, work.sheets, folder / _RECORD)
+    write_whole(folder / "codes.csv", code_list(assignment))
+    write_whole(folder / "slips.html", slips_page(assignment))
+    differing = work.differing(asked)
+    write_whole(folder / "numbers.txt", ("\n".join(differing) + "\n").encode("utf-8"))
+    print(f"{len(learners)} learners, {len(asked)} exercises. {differing[0] if differing else ''}")
+    print(
+        f"Print and cut apart: {folder / 'slips.html'}\n"
+        f"For you alone: {folder / _RECORD}, {folder / 'codes.csv'}"
+    )
+    print(f"Which numbers differ: {folder / 'numbers.txt'}")
+    return 0
+
+
+def _title_of(asked: Sequence[tuple[str, object]]) -> str:
+    lessons = list(dict.fromkeys(lesson for lesson, _ in asked))
+    return f"Lesson{'s' if len(lessons) > 1 else ''} {', '.join(lessons)}"
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Refused(f"{folder} cannot be made: {error.strerror}. Choose another folder.") from None
+
+
+def mark(arguments: list[str]) -> int:
+    """Mark what was handed in.
+
+    Args:
+        arguments: ``FOLDER --assignment RECORD.json -o MARKS``.
+
+    Returns:
+        0, or 2 when the folder, the record or the place for the marks will not do.
+    """
+    parser = argparse.ArgumentParser(
+        prog="python -m course_lib mark",
+        description="Mark every file in a folder, from your own record. No learner's code is run.",
+    )
+    parser.add_argument("folder", metavar="FOLDER", help="where you collected what was handed in")
+    parser.add_argument(
+        "--assignment", metavar="RECORD.json", required=True, help="assignment.json of the work you set"
+    )
+    parser.add_argument(
+        "-o", "--out", metavar="MARKS", required=True, help="the folder for the marks of this assignment"
+    )
+    parser.add_argument("--no-feedback", action="store_true", help="make no sheet for each learner")
+    parser.add_argument(
+        "--separator", default=",", choices=[",", ";"], help="between the columns of the gradebook"
+    )
+    parser.add_argument(
+        "--by-file-time",
+        action="store_true",
+        help="late is whose file is later, whatever the file itself says",
+    )
+    chosen = parser.parse_args(arguments)
+    return _kindly(lambda: _mark(chosen))
+
+
+def _mark(chosen: argparse.Namespace) -> int:
+    from course_lib.classroom.assignment import read_assignment
+    from course_lib.classroom.class_figures import class_figures
+    from course_lib.classroom.class_report import report_page
+    from course_lib.classroom.feedback_sheet import write_feedback
+    from course_lib.classroom.gradebook import write_gradebook, write_not_marked
+    from course_lib.classroom.marking import mark as mark_all
+
+    out = Path(chosen.out)
+    marks = mark_all(chosen.folder, read_assignment(chosen.assignment), out, by_file_time=chosen.by_file_time)
+    write_gradebook(marks, out / "gradebook.csv", chosen.separator)
+    write_not_marked(marks, out / "not-marked.csv", chosen.separator)
+    figures = class_figures(marks)
+    write_whole(out / "report.html", report_page(marks, figures))
+    if not chosen.no_feedback:
+        write_feedback(marks, Path(chosen.folder), out / "feedback")
+    print(f"{figures.handed_in} of {figures.learners} learners have handed in, {figures.late} of them late.")
+    for one in marks.not_marked[:10]:
+        print(f"Not marked: {one.path}: {one.why}")
+    if len(marks.not_marked) > 10:
+        print(f"... and {len(marks.not_marked) - 10} more, all in {out / 'not-marked.csv'}")
+    print(f"Written: {out / 'report.html'}, {out / 'gradebook.csv'}")
+    return 0
+
+
+def try_exercise(arguments: list[str]) -> int:
+    """Try exercises that a teacher wrote, on a hundred jobs.
+
+    Args:
+        arguments: ``FILE.py``.
+
+    Returns:
+        0 if nothing is ambiguous, 1 if something is, 2 if the file will not do.
+    """
+    parser = argparse.ArgumentParser(
+        prog="python -m course_lib try-exercise",
+        description="Try your own exercises on a hundred made-up jobs, and say where they are ambiguous.",
+    )
+    parser.add_argument("file", metavar="FILE.py", help="your file; it is run, so it must be your own")
+    chosen = parser.parse_args(arguments)
+    return _kindly(lambda: _try_exercise(chosen.file))
+
+
+def _try_exercise(file: str) -> int:
+    from course_lib.classroom.own_exercises import HUNDRED, load_own, own_job, tried
+    from course_lib.classroom.own_numbers import made_up_jobs
+
+    lesson, job = load_own(file), own_job(file)
+    jobs = made_up_jobs(HUNDRED)
+    found = tried(lesson, [job, *jobs] if job else jobs)
+    print(f"{len(lesson.exercises)} exercises in {Path(file).name}. {found}")
+    return 0 if found.sound else 1
+
+
+def _kindly(work: Callable[[], int]) -> int:
+    """Do it; what will not do is told in a sentence."""
+    try:
+        return work()
+    except Refused as refusal:
+        print(refusal, file=sys.stderr)
+    except OSError as error:
+        print(f"{error.filename or 'A file'} cannot be used: {error.strerror}.", file=sys.stderr)
+    return BAD_INPUT

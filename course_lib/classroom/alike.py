@@ -1,0 +1,88 @@
+"""Who has very like answers: the same numbers, although each was asked for others."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from course_lib.classroom.answer_key import Entry, asks_the_same
+
+# So many equal numbers where there should be none are worth a talk; two can be chance.
+FEWEST = 3
+# In a class this small everybody is compared with everybody; in a larger one, who has several in a row.
+_SMALL_CLASS = 400
+_IN_A_ROW = 3
+_MOST_TOGETHER = 30
+_MOST_PAIRS = 2_000
+
+
+@dataclass(frozen=True)
+class Alike:
+    """Two hand-ins: how many numbers are the same, of those that should differ."""
+
+    one: str
+    other: str
+    same: int
+    of: int
+
+    @property
+    def share(self) -> float:
+        """How much of what should differ is the same."""
+        return self.same / self.of
+
+
+def alike_pairs(codes: Sequence[str], typed: Any, entry_of: Callable[[str, int], Entry]) -> list[Alike]:
+    """Pairs with very like answers, the likest first.
+
+    Args:
+        codes: of the learners.
+        typed: a row a learner, a column an exercise: the last number typed, NaN where there is none.
+        entry_of: gives what the key holds for a learner and the place of an exercise.
+
+    Returns:
+        The pairs. Where both were asked for the same number, equal answers do not count.
+    """
+    pairs = _pairs_of_all(typed) if len(codes) <= _SMALL_CLASS else _pairs_in_a_row(typed)
+    found = []
+    for at, (mine, theirs) in enumerate(pairs):
+        if at >= _MOST_PAIRS:
+            break
+        pair = compared(codes[mine], codes[theirs], typed[mine], typed[theirs], entry_of)
+        if pair.same >= FEWEST:
+            found.append(pair)
+    return sorted(found, key=lambda pair: (-pair.share * pair.same, pair.one, pair.other))
+
+
+def compared(one: str, other: str, mine: Any, theirs: Any, entry_of: Callable[[str, int], Entry]) -> Alike:
+    """Count in two hand-ins the numbers that should differ, and those that do not."""
+    both = np.flatnonzero(~np.isnan(mine) & ~np.isnan(theirs))
+    should_differ = [at for at in both.tolist() if not asks_the_same(entry_of(one, at), entry_of(other, at))]
+    return Alike(one, other, int((mine[should_differ] == theirs[should_differ]).sum()), len(should_differ))
+
+
+def _pairs_of_all(typed: Any) -> Iterator[tuple[int, int]]:
+    for mine in range(len(typed) - 1):
+        same = (typed[mine + 1 :] == typed[mine]).sum(axis=1)
+        for more in np.flatnonzero(same >= FEWEST).tolist():
+            yield mine, mine + 1 + more
+
+
+def _pairs_in_a_row(typed: Any) -> Iterator[tuple[int, int]]:
+    """Pairs that share some numbers in neighbouring exercises: found by sorting, without comparing all."""
+    seen: set[tuple[int, int]] = set()
+    columns = [at for at in range(typed.shape[1]) if not np.isnan(typed[:, at]).all()]
+    for start in range(len(columns) - _IN_A_ROW + 1):
+        window = typed[:, columns[start : start + _IN_A_ROW]]
+        rows = np.flatnonzero(~np.isnan(window).any(axis=1))
+        together: dict[bytes, list[int]] = defaultdict(list)
+        for row, content in zip(rows.tolist(), map(bytes, np.ascontiguousarray(window[rows])), strict=True):
+            together[content].append(row)
+        for group in together.values():
+            if 2 <= len(group) <= _MOST_TOGETHER:
+                for place, one in enumerate(group):
+                    for other in group[place + 1 :]:
+                        if (one, other) not in seen:
+                            seen.add((one, other))
+                            yield one, other

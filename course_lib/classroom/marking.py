@@ -1,0 +1,373 @@
+"""Marking: everything that was handed in, judged anew from the teacher's own record.
+
+No learner's code is run and nothing in a file is believed. Marking can be stopped at any moment and started
+again; it goes on where it was. What was marked before and has not changed is not judged a second time.
+"""
+
+import hashlib
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from course_lib.bench.filing import add_line, write_whole
+from course_lib.bench.refusals import Refused
+from course_lib.classroom.answer_key import Entry, key_of, rules_now
+from course_lib.classroom.assignment import Assignment
+from course_lib.classroom.exercise import Exercise
+from course_lib.classroom.for_spreadsheets import printable
+from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge_sent import Judged, LearnersKey, SentJudge
+from course_lib.classroom.kept_lines import KeptLines
+from course_lib.classroom.learner_code import code_in
+from course_lib.classroom.mark_ledger import Change, Ledger, Mark, today
+from course_lib.classroom.progress_bar import with_bar
+from course_lib.classroom.sent_files import CannotUse, content_of, mark_of, moment, read_sent, sent_files
+
+_ABOUT = "marks-of.txt"
+_ARRIVALS, _RUNS = "arrivals.tsv", "runs.txt"
+# A clock that is so much ahead is no rounding.
+_AHEAD = timedelta(minutes=10)
+
+
+@dataclass(frozen=True)
+class NotMarked:
+    """A file that was not marked, and why."""
+
+    path: str
+    why: str
+
+
+@dataclass(slots=True)
+class Counted:
+    """The hand-in that counts for a learner: where it lies, its digest, whether it was late, and how many."""
+
+    path: str
+    file: str
+    stands: str
+    late: bool
+    turn: tuple[int, str]
+    files: int = 1
+    remarks: list[str] = field(default_factory=list)
+
+
+class Marks:
+    """All that marking found out, kept in a folder."""
+
+    def __init__(self, assignment: Assignment, folder: Path) -> None:
+        self.assignment = assignment
+        self.folder = folder
+        self.asked: list[tuple[str, Exercise]] = [
+            (lesson, exercise)
+            for (lesson, _), exercise in zip(assignment.asked, assignment.exercises(), strict=True)
+        ]
+        self.rules = _word_of(assignment)
+        self.names = [f"{lesson}/{exercise.name}" for lesson, exercise in self.asked]
+        # by the learner's own word only
+        self.own_word = [at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks]
+        self.keys = KeptLines(folder / f"answer-key-{self.rules}.tsv")
+        self.judged = KeptLines(folder / f"judged-{self.rules}.tsv")
+        self.arrivals = KeptLines(folder / _ARRIVALS)
+        self.ledger = Ledger(folder)
+        self.counted: dict[str, Counted] = {}
+        self.not_marked: list[NotMarked] = []
+        self.gone: list[str] = []
+
+    def close(self) -> None:
+        """See that everything has reached the disk."""
+        for kept in (self.keys, self.judged, self.arrivals):
+            kept.close()
+        self.ledger.flush()
+
+    def judged_of(self, code: str) -> Judged | None:
+        """What came of the hand-in that counts for a learner."""
+        counted = self.counted.get(code)
+        line = self.judged.get(counted.file) if counted else None
+        return Judged.from_line(line) if line else None
+
+    def entry_of(self, code: str, at: int) -> Entry:
+        """What the key holds for a learner and an exercise."""
+        return self.key_of(code).entry(at)
+
+    @lru_cache(maxsize=64)  # noqa: B019 - there is one of these in a run
+    def key_of(self, code: str) -> LearnersKey:
+        """The key of a learner."""
+        line = self.keys.get(code)
+        assert line is not None, "the key is made before anything is judged"
+        return LearnersKey(line)
+
+    @lru_cache(maxsize=4)  # noqa: B019
+    def job_of(self, code: str) -> JobInHand:
+        """The job of a learner."""
+        return self.assignment.job_of(code)
+
+    def mark_of(self, code: str) -> Mark:
+        """Points: one for each exercise that is right, however often it was tried."""
+        counted = self.counted[code]
+        stands = counted.stands
+        for at in self.own_word:
+            stands = f"{stands[:at]}-{stands[at + 1 :]}"
+        points = stands.count("R") + stands.count("r")
+        of = len(stands) - stands.count("-")
+        return Mark(points, of, counted.late, counted.stands, counted.file, self.rules)
+
+
+def mark(folder: str | Path, assignment: Assignment, out: str | Path, *, by_file_time: bool = False) -> Marks:
+    """Mark everything under a folder.
+
+    Args:
+        folder: what the learners handed in, as it was collected; in folders too.
+        assignment: the teacher's record.
+        out: the folder for the marks; made if it is not there. One assignment has one such folder.
+        by_file_time: late is whose file is later than the due date, whatever stands in it.
+
+    Returns:
+        The marks. They are in the ledger now; `gradebook` and the others write what people read.
+
+    Raises:
+        Refused: the folder holds nothing to mark, or the marks of another assignment, or somebody else is
+            marking there at the moment.
+    """
+    place = Path(out).absolute()
+    found = sent_files(folder, not_in=place)
+    _make_ready(place, assignment)
+    with _alone(place):
+        marks = Marks(assignment, place)
+        try:
+            _make_key(marks)
+            _judge_all(marks, Path(folder), found, by_file_time)
+            _write_ledger(marks)
+        finally:
+            marks.close()
+    return marks
+
+
+def _make_ready(place: Path, assignment: Assignment) -> None:
+    """Make the folder, or see that it holds the marks of this assignment."""
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+        about = place / _ABOUT
+        said = about.read_text(encoding="utf-8", errors="replace") if about.exists() else None
+    except OSError as error:
+        raise Refused(f"{place} cannot hold the marks: {error.strerror}. Choose another folder.") from None
+    whose = f"{identity_of(assignment)} {printable(assignment.title)}\n"
+    if said is None:
+        write_whole(about, whose.encode("utf-8"))
+    elif said.split(" ")[0] != whose.split(" ")[0]:
+        raise Refused(
+            f"{place} holds the marks of another assignment ({said.strip()}). Choose another folder."
+        )
+
+
+def identity_of(assignment: Assignment) -> str:
+    """A word that stays the same as long as it is the same assignment, whatever is mended in it."""
+    learners = " ".join(sorted(given.code for given in assignment.learners))
+    return hashlib.sha256(f"{assignment.made} {assignment.seed} {learners}".encode()).hexdigest()[:16]
+
+
+def _word_of(assignment: Assignment) -> str:
+    """A word for everything by which is judged: the course, and what is asked of whom."""
+    said = f"{rules_now(assignment.own_paths())} {assignment.asked} {identity_of(assignment)}"
+    return hashlib.sha256(said.encode()).hexdigest()[:12]
+
+
+@contextmanager
+def _alone(place: Path) -> Iterator[None]:
+    """Only one marks in a folder at a time. The system lets go by itself if a run is killed."""
+    try:
+        with (place / "marking.lock").open("a+b") as lock:
+            if sys.platform == "win32":
+                import msvcrt
+
+                msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
+            else:
+                import fcntl
+
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            yield
+    except (BlockingIOError, PermissionError):
+        raise Refused(f"Somebody is marking in {place} at this moment. Wait until it is done.") from None
+
+
+def _make_key(marks: Marks) -> None:
+    """Work out what is not in the key yet."""
+    missing = [given for given in marks.assignment.learners if given.code not in marks.keys]
+    if not missing:
+        return
+    exercises = [exercise for _, exercise in marks.asked]
+    for given in with_bar(missing, len(missing), "answer keys"):
+        key = key_of(exercises, marks.assignment.job_of(given.code))
+        marks.keys.put(given.code, LearnersKey.line_of(key))
+    marks.keys.flush()
+
+
+def _judge_all(marks: Marks, folder: Path, paths: Sequence[str], by_file_time: bool) -> None:
+    run = _Run(marks, by_file_time)
+    for path in with_bar(paths, len(paths), "files"):
+        try:
+            run.take(folder, path)
+        except CannotUse as error:
+            marks.not_marked.append(NotMarked(printable(path), str(error)))
+        except Refused:  # the marks themselves cannot be kept
+            raise
+        except Exception as error:  # whatever a stranger's file brings about, the next one is marked
+            why = f"it brings about what nobody foresaw ({type(error).__name__}): tell who keeps the course"
+            marks.not_marked.append(NotMarked(printable(path), why))
+    marks.judged.flush()
+    marks.arrivals.flush()
+    add_line(marks.folder / _RUNS, run.now)
+
+
+class _Run:
+    """One run over all files."""
+
+    def __init__(self, marks: Marks, by_file_time: bool) -> None:
+        self.marks, self.by_file_time, self.now = marks, by_file_time, today()
+        self.judge = SentJudge(marks.asked)
+        self.given = {each.code: each for each in marks.assignment.learners}
+        self.due = marks.assignment.due
+        self.after_due = _earlier_run_after(self.due, marks.folder / _RUNS)
+        self.soon = datetime.now(UTC) + _AHEAD
+        self.from_folders: dict[str, str] = {}
+
+    def take(self, folder: Path, path: str) -> None:
+        """Judge one file, and see whether it is the one that counts.
+
+        Raises:
+            CannotUse: it is not marked.
+        """
+        content = content_of(folder / path)
+        file = mark_of(content)
+        judged = self._judged_before(file) or self._judge(content, file)
+        remarks = self._remarks(path, judged)
+        self._count(path, judged, self._is_late(judged, folder / path, remarks), remarks)
+
+    def _judged_before(self, file: str) -> Judged | None:
+        line = self.marks.judged.get(file)
+        return Judged.from_line(line) if line else None
+
+    def _judge(self, content: bytes, file: str) -> Judged:
+        sent = read_sent(content, self.given)
+        given = self.given.get(sent.code)
+        if given is None:
+            raise CannotUse(f"its code {sent.code} is nobody's in this assignment")
+        code = sent.code
+        judged = self.judge.judged(sent, file, self.marks.key_of(code), lambda: self.marks.job_of(code))
+        if sent.job != given.digest:
+            judged.remarks.append(
+                "it was made for other numbers than those of its code: perhaps another version of the course"
+            )
+        self.marks.judged.put(file, judged.as_line())
+        return judged
+
+    def _remarks(self, path: str, judged: Judged) -> list[str]:
+        """What the place and the name of a file tell."""
+        remarks = []
+        if judged.code not in path and (named := code_in(path)):
+            remarks.append(f"{path!r} is named after the code {named}, but it holds {judged.code}")
+        sender = path.rpartition("/")[0].rpartition("/")[2]
+        if sender and (other := self.from_folders.setdefault(judged.code, sender)) != sender:
+            remarks.append(f"files with this code lie in the folders {other!r} and {sender!r}")
+        if judged.mark not in self.marks.arrivals:
+            self.marks.arrivals.put(judged.mark, f"{self.now}\t{printable(path)!r}".encode())
+            if self.after_due:
+                remarks.append(f"{path!r} was not there when you marked on {self.after_due[:10]}")
+        return remarks
+
+    def _is_late(self, judged: Judged, path: Path, remarks: list[str]) -> bool:
+        """By the time that the file says; where it says none, by that of the file itself."""
+        if self.by_file_time or not judged.handed_in:
+            if not judged.handed_in:
+                remarks.append("it does not say when it was handed in; the time of the file is taken")
+            said = datetime.fromtimestamp(path.stat(follow_symlinks=False).st_mtime, UTC)
+        else:
+            said = datetime.fromisoformat(judged.handed_in)
+            if said > self.soon:
+                remarks.append("it says that it was handed in at a time that has not come yet")
+        return self.due is not None and said > self.due
+
+    def _count(self, path: str, judged: Judged, late: bool, remarks: list[str]) -> None:
+        """Of several, the latest before the due date counts; of late ones the latest."""
+        turn = (judged.turn, judged.handed_in)
+        before = self.marks.counted.get(judged.code)
+        if before is None:
+            self.marks.counted[judged.code] = Counted(
+                path, judged.mark, judged.stands, late, turn, 1, remarks
+            )
+            return
+        before.files += before.file != judged.mark
+        before.remarks += remarks
+        if (not late, turn) > (not before.late, before.turn):
+            before.path, before.file, before.stands = path, judged.mark, judged.stands
+            before.late, before.turn = late, turn
+
+
+def _earlier_run_after(due: datetime | None, runs: Path) -> str:
+    """When it was first marked after the due date; empty if it was not yet."""
+    if due is None or not runs.exists():
+        return ""
+    moments = filter(None, map(moment, runs.read_text(encoding="utf-8", errors="replace").split()))
+    return min((when.isoformat() for when in moments if when > due), default="")
+
+
+def _write_ledger(marks: Marks) -> None:
+    now = today()
+    for given in marks.assignment.learners:
+        last = marks.ledger.last(given.code)
+        if given.code not in marks.counted:
+            if last is not None:
+                marks.gone.append(given.code)
+            continue
+        new = marks.mark_of(given.code)
+        if last is None or _differ(last.mark, new):
+            why = _why(marks, given.code, last, new)
+            before = last.mark.points if last else None
+            marks.ledger.add(Change(now, given.number, given.name, given.code, new, before, why))
+    marks.ledger.flush()
+
+
+def _differ(one: Mark, other: Mark) -> bool:
+    return (one.points, one.of, one.late, one.stands) != (other.points, other.of, other.late, other.stands)
+
+
+def _why(marks: Marks, code: str, last: Change | None, new: Mark) -> str:
+    """Why a mark is not what it was, as far as can be told."""
+    if last is None:
+        return "first mark"
+    reasons = []
+    old = last.mark
+    if old.file != new.file:
+        reasons.append("handed in again")
+    elif old.late != new.late:
+        reasons.append("the due date was changed")
+    if len(old.stands) != len(new.stands):
+        reasons.append("other exercises are set")
+    elif old.rules != new.rules:
+        changed = [at for at, (was, now) in enumerate(zip(old.stands, new.stands, strict=True)) if was != now]
+        reasons += [_corrected(marks, code, at, old.rules) for at in changed[:6]]
+    return "; ".join(reasons) or "judged again"
+
+
+def _corrected(marks: Marks, code: str, at: int, old_rules: str) -> str:
+    """What is right now in an exercise, and what was."""
+    called = f"{marks.names[at]} was corrected"
+    path = marks.folder / f"answer-key-{old_rules}.tsv"
+    line = _old_key(path).get(code) if path.exists() else None
+    if line is None:
+        return called
+    was, now = LearnersKey(line).entry(at), marks.entry_of(code, at)
+    return called if was == now else f"{called} (right was {_right_in(was)}, is {_right_in(now)})"
+
+
+@lru_cache(maxsize=2)
+def _old_key(path: Path) -> KeptLines:
+    return KeptLines(path)
+
+
+def _right_in(entry: Entry) -> str:
+    found: Any = entry[1] if len(entry) > 1 else "not asked"
+    return f"{found:.6g}" if isinstance(found, float) else str(found)[:60]

@@ -1,0 +1,552 @@
+"""Marking an invented class: good, late, copied, edited, broken and hostile hand-ins, and every fault."""
+
+import csv
+import errno
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import course_lib
+from course_lib import class_commands
+from course_lib.bench import filing
+from course_lib.bench.refusals import Refused
+from course_lib.classroom import kept_lines, marking
+from course_lib.classroom.assignment import Assignment, read_assignment
+from course_lib.classroom.class_figures import ClassFigures, class_figures
+from course_lib.classroom.gradebook import write_gradebook
+from course_lib.classroom.kept_lines import KeptLines
+from course_lib.classroom.marking import Marks, mark
+from tests.invented_class import NAMES, changed, class_list, hand_in_of, tries_of, write_hand_ins
+
+TOP = Path(course_lib.__file__).resolve().parent.parent
+DUE = (datetime.now(UTC) - timedelta(days=1)).replace(microsecond=0)
+LESSONS = ("02", "04", "07")
+
+
+class Room:
+    """A class whose work was set, handed in and marked, in a folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        (folder / "class.csv").write_text(class_list(), encoding="utf-8")
+        arguments = [str(folder / "class.csv"), "-o", str(folder / "set"), "--lessons", *LESSONS]
+        assert class_commands.assign([*arguments, "--due", DUE.isoformat(), "--seed", "room"]) == 0
+        self.record = folder / "set" / "assignment.json"
+        self.assignment: Assignment = read_assignment(self.record)
+        self.made = write_hand_ins(self.assignment, folder / "in", DUE)
+        self.marks: Marks = mark(folder / "in", self.assignment, folder / "marks")
+        self.figures: ClassFigures = class_figures(self.marks)
+        write_gradebook(self.marks, folder / "marks" / "gradebook.csv")
+
+    def path_of(self, what: str) -> str:
+        (found,) = [name for name, said in self.made.items() if said == what]
+        return found
+
+    def code(self, at: int) -> str:
+        return self.assignment.learners[at].code
+
+    def refused(self) -> dict[str, str]:
+        return {one.path: one.why for one in self.marks.not_marked}
+
+
+@pytest.fixture(scope="module")
+def room(tmp_path_factory: pytest.TempPathFactory) -> Room:
+    return Room(tmp_path_factory.mktemp("room"))
+
+
+def points_by_hand(room: Room, path: str, at: int) -> tuple[int, str]:
+    """Judge every try with the exercise itself and the learner's whole job: no key, no quick look."""
+    job, given = room.assignment.job_of(room.code(at)), json.loads((room.folder / "in" / path).read_bytes())
+    right = 0
+    signs = ""
+    for (lesson, name), exercise in zip(room.assignment.asked, room.assignment.exercises(), strict=True):
+        mine = [one["answer"] for one in given["tries"] if (one["lesson"], one["exercise"]) == (lesson, name)]
+        judged = [exercise.judged(answer, job).is_right for answer in mine]
+        right += any(judged) and not exercise.ticks
+        signs += "." if not mine else "R" if judged[0] else "r" if any(judged) else "x"
+    return right, signs
+
+
+def test_every_good_file_gets_the_points_that_the_exercises_themselves_give(room: Room) -> None:
+    checked = 0
+    for path, what in room.made.items():
+        if what not in ("good", "late", "every verdict edited to right", "copied from number 5"):
+            continue
+        at = [given.code for given in room.assignment.learners].index(
+            json.loads((room.folder / "in" / path).read_bytes())["code"]
+        )
+        judged = room.marks.judged_of(room.code(at))
+        assert judged is not None
+        assert (room.marks.mark_of(room.code(at)).points, judged.stands) == points_by_hand(room, path, at), (
+            path
+        )
+        checked += 1
+    assert checked > 20
+
+
+def test_what_cannot_be_marked_is_listed_with_its_reason_and_the_rest_is_marked(room: Room) -> None:
+    refused = room.refused()
+    wanted = {
+        "cut short": "cut short or damaged",
+        "nobody's code": "is nobody's in this assignment",
+        "empty": "it is empty",
+        "NaN": "NaN, which is no number",
+        "deep nesting": "nested more deeply",
+        "a name twice": "stands in it twice",
+        "too many tries": "more than 8000",
+        "no UTF-8": "no text (UTF-8)",
+        "no hand-in": "no hand-in of this course",
+        "a newer version": "newer version",
+        "a letter": "no hand-in of this course",
+        "no code": "holds no code",
+        "a path for a code": "is none",
+        "no list of tries": "no list of tries",
+        "too large": "a hand-in is under 4 MB",
+    }
+    for what, said in wanted.items():
+        assert said in refused[room.path_of(what)], what
+    archives = [path for path, what in room.made.items() if what == "an archive"]
+    assert len(archives) == 2 and all("archive" in refused[path] for path in archives)
+    assert not [why for why in refused.values() if "foresaw" in why]
+    assert len(refused) == len(wanted) + 2
+    # nothing from 8, 9 and 10, and 11 sent somebody else's work
+    assert [at for at in range(30) if room.code(at) not in room.marks.counted] == [8, 9, 10, 11]
+
+
+def test_late_is_marked_late_and_the_latest_before_the_due_date_counts(room: Room) -> None:
+    assert room.marks.counted[room.code(3)].late
+    twice = room.marks.counted[room.code(4)]
+    assert not twice.late and twice.path.startswith("again/") and twice.files == 3
+    assert sum(counted.late for counted in room.marks.counted.values()) == 1
+
+
+def test_scores_that_were_edited_are_seen_and_give_nothing(room: Room) -> None:
+    judged = room.marks.judged_of(room.code(7))
+    assert judged is not None and "answers right that are not" in judged.remarks[0]
+    good = room.marks.judged_of(room.code(0))
+    assert good is not None and good.remarks == []
+
+
+def test_who_copied_is_found_and_earns_nothing_by_it(room: Room) -> None:
+    pairs = {(each.one, each.other): each for each in room.figures.alike}
+    pair = pairs[room.code(5), room.code(6)]
+    assert pair.same == pair.of >= 5
+    assert [room.code(5), room.code(6)] in room.figures.the_same_file
+    # nobody else is accused
+    assert set(pairs) == {(room.code(5), room.code(6))}
+    own, copied = room.marks.mark_of(room.code(5)), room.marks.mark_of(room.code(6))
+    assert own.points > copied.points + 5
+
+
+def test_a_file_named_after_another_code_is_told(room: Room) -> None:
+    said = room.marks.counted[room.code(0)].remarks
+    assert any(room.code(11) in remark and room.code(0) in remark for remark in said)
+
+
+def test_nothing_is_written_outside_the_folder_for_the_marks(tmp_path: Path, room: Room) -> None:
+    shutil.copytree(room.folder / "in", tmp_path / "in")
+    shutil.copytree(room.folder / "set", tmp_path / "set")
+    (tmp_path / "in" / "link.json").symlink_to(tmp_path / "set" / "assignment.json")
+    os.mkfifo(tmp_path / "in" / "pipe.json")
+
+    def tree(folder: Path) -> dict[str, Any]:
+        return {str(path): path.lstat().st_mtime_ns for path in sorted(folder.rglob("*"))}
+
+    before = tree(tmp_path / "in") | tree(tmp_path / "set")
+    arguments = [str(tmp_path / "in"), "--assignment", str(tmp_path / "set" / "assignment.json")]
+    assert class_commands.mark([*arguments, "-o", str(tmp_path / "marks")]) == 0
+    assert tree(tmp_path / "in") | tree(tmp_path / "set") == before
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["in", "marks", "set"]
+    names = {path.name for path in (tmp_path / "marks" / "feedback").iterdir()}
+    assert all(name == "index.html" or name[:3].isdigit() for name in names) and len(names) == 27
+
+
+def test_marks_kept_among_the_hand_ins_are_not_taken_for_hand_ins(tmp_path: Path, room: Room) -> None:
+    shutil.copytree(room.folder / "in", tmp_path / "in")
+    place = tmp_path / "in" / "my marks"
+    once = mark(tmp_path / "in", room.assignment, place)
+    twice = mark(tmp_path / "in", room.assignment, place)
+    assert [one.path for one in once.not_marked] == [one.path for one in twice.not_marked]
+
+
+# --- the ledger ----------------------------------------------------------------------------------------
+
+
+def ledger_rows(folder: Path) -> list[dict[str, str]]:
+    with (folder / "ledger.csv").open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_marking_again_changes_nothing_and_judges_nothing_anew(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = (room.folder / "marks" / "ledger.csv").read_bytes()
+    monkeypatch.setattr(marking._Run, "_judge", lambda *_: pytest.fail("judged a second time"))
+    refused_only = mark_only_known(room)
+    assert (room.folder / "marks" / "ledger.csv").read_bytes() == before
+    assert refused_only.counted.keys() == room.marks.counted.keys()
+
+
+def mark_only_known(room: Room) -> Marks:
+    """Mark a copy that holds only files that were marked before."""
+    again = room.folder / "known"
+    if not again.exists():
+        shutil.copytree(room.folder / "in", again)
+        for path in room.refused():
+            (again / path).unlink()
+    return mark(again, room.assignment, room.folder / "marks")
+
+
+def test_every_first_mark_is_in_the_ledger(room: Room) -> None:
+    rows = ledger_rows(room.folder / "marks")
+    assert len(rows) == len(room.marks.counted) == 26
+    assert {row["why"] for row in rows} == {"first mark"}
+    assert [row for row in rows if row["name"].startswith(("=", "@", "+", "-"))] == []
+
+
+class Small:
+    """Two learners and one lesson, for what needs to be done several times over."""
+
+    def __init__(self, folder: Path, own: str = "") -> None:
+        self.folder = folder
+        (folder / "class.csv").write_text(class_list(NAMES[:2]), encoding="utf-8")
+        arguments = [
+            str(folder / "class.csv"),
+            "-o",
+            str(folder / "set"),
+            "--due",
+            DUE.isoformat(),
+            "--seed",
+            "s",
+        ]
+        if own:
+            (folder / "our-wire.py").write_text(own, encoding="utf-8")
+        chosen = ["--own", str(folder / "our-wire.py")] if own else ["--exercises", "07/wire", "02/density"]
+        assert class_commands.assign([*arguments, *chosen]) == 0
+        self.record = folder / "set" / "assignment.json"
+        self.assignment = read_assignment(self.record)
+        (folder / "in").mkdir()
+
+    def tries(self, at: int, skill: float = 1.0) -> list[dict[str, str]]:
+        asked = list(zip([one for one, _ in self.assignment.asked], self.assignment.exercises(), strict=True))
+        return tries_of(
+            asked,
+            self.assignment.job_of(self.assignment.learners[at].code),
+            skill,
+            at,
+            DUE - timedelta(days=3),
+        )
+
+    def send(self, at: int, tries: list[dict[str, str]], turn: int = 1, late: bool = False) -> None:
+        when = DUE + timedelta(hours=1 if late else -1)
+        given = self.assignment.learners[at]
+        (self.folder / "in" / f"{given.code}-{turn}.json").write_bytes(hand_in_of(given, tries, when, turn))
+
+    def mark(self) -> Marks:
+        return mark(self.folder / "in", read_assignment(self.record), self.folder / "marks")
+
+    def rows(self) -> list[dict[str, str]]:
+        return ledger_rows(self.folder / "marks")
+
+
+def test_handing_in_again_changes_the_mark_and_the_ledger_says_so(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0)[:1])
+    small.mark()
+    small.send(0, small.tries(0), 2)
+    small.mark()
+    assert [(row["points before"], row["points"], row["why"]) for row in small.rows()] == [
+        ("", "1", "first mark"),
+        ("1", "2", "handed in again"),
+    ]
+
+
+def test_a_late_one_takes_the_place_of_none(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0)[:1])
+    small.send(0, small.tries(0), 2, late=True)
+    marks = small.mark()
+    code = small.assignment.learners[0].code
+    assert marks.mark_of(code).points == 1 and not marks.counted[code].late
+
+
+def test_a_file_that_is_gone_takes_no_mark_with_it(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    small.send(1, small.tries(1))
+    small.mark()
+    for path in (tmp_path / "in").glob(f"{small.assignment.learners[0].code}*"):
+        path.unlink()
+    marks = small.mark()
+    assert marks.gone == [small.assignment.learners[0].code] and len(small.rows()) == 2
+    write_gradebook(marks, tmp_path / "g.csv")
+    first = next(csv.DictReader((tmp_path / "g.csv").open(encoding="utf-8-sig")))
+    assert first["points"] == "2" and "the mark stands" in first["look at"]
+
+
+OWN = """
+from course_lib.classroom.to_write_with import *
+
+WIRE = SizeAsked(
+    name="wire", title="Our wire", task="How thick is the claw wire?",
+    expected=lambda job: job.measured["claw_wire"].value * {factor}, unit="mm", fineness=GaugeStep("caliper"),
+    slips=(
+        Slip("ring wire", lambda job: job.measured["ring_wire"].value, "That is the ring's wire."),
+        Slip("doubled", lambda job: 2 * job.measured["claw_wire"].value, "That is twice the wire."),
+    ),
+    clue="Look at the sheet.", working="It stands on the sheet.", basis="common practice", source="",
+    objective="wire",
+)
+EXERCISES = (WIRE,)
+"""
+
+
+def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(tmp_path: Path) -> None:
+    small = Small(tmp_path, OWN.format(factor=1))
+    for at in (0, 1):
+        small.send(at, small.tries(at))
+    first = small.mark()
+    assert [first.mark_of(given.code).points for given in small.assignment.learners] == [1, 1]
+    # the teacher sees that it should have been half of it, and mends the file beside the record
+    (tmp_path / "set" / "our-wire.py").write_text(OWN.format(factor=0.5), encoding="utf-8")
+    second = small.mark()
+    assert [second.mark_of(given.code).points for given in small.assignment.learners] == [0, 0]
+    rows = small.rows()
+    assert len(rows) == 4 and [row["points before"] for row in rows[2:]] == ["1", "1"]
+    wire = small.assignment.job_of(small.assignment.learners[0].code).readings["claw_wire"].value
+    assert f"our-wire/wire was corrected (right was {wire:.6g}, is {wire / 2:.6g})" in rows[2]["why"]
+    # and back again: nothing was forgotten on the way
+    (tmp_path / "set" / "our-wire.py").write_text(OWN.format(factor=1), encoding="utf-8")
+    small.mark()
+    assert [row["points"] for row in small.rows()] == ["1", "1", "0", "0", "1", "1"]
+
+
+def test_another_due_date_is_told_in_the_ledger(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0), late=True)
+    assert small.mark().counted[small.assignment.learners[0].code].late
+    said = small.record.read_text(encoding="utf-8")
+    later = (DUE + timedelta(days=2)).isoformat()
+    head, _, rest = said.partition('"due": "')
+    small.record.write_text(f'{head}"due": "{later}{rest[rest.index(chr(34)) :]}', encoding="utf-8")
+    assert not small.mark().counted[small.assignment.learners[0].code].late
+    assert small.rows()[-1]["why"] == "the due date was changed"
+
+
+def test_a_file_that_says_it_was_on_time_but_came_later_is_told(tmp_path: Path) -> None:
+    """The teacher has marked after the due date; then a file turns up that says it is older."""
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    small.mark()
+    small.send(1, small.tries(1))
+    marks = small.mark()
+    said = marks.counted[small.assignment.learners[1].code].remarks
+    assert any("was not there when you marked on" in remark for remark in said)
+    assert marks.counted[small.assignment.learners[0].code].remarks == []
+    by_time = mark(tmp_path / "in", small.assignment, tmp_path / "other", by_file_time=True)
+    assert all(counted.late for counted in by_time.counted.values())
+
+
+def test_clocks_that_go_back_or_ahead_are_told(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    tries = small.tries(0)
+    tries[1]["time"] = "2020-01-01T00:00:00+00:00"
+    small.send(0, tries)
+    given = small.assignment.learners[1]
+    ahead = hand_in_of(
+        given, [{**one, "time": "?"} for one in small.tries(1)], datetime.now(UTC) + timedelta(days=3)
+    )
+    (tmp_path / "in" / "ahead.json").write_bytes(ahead)
+    marks = small.mark()
+    back, future = (marks.judged_of(each.code) for each in small.assignment.learners)
+    assert back is not None and "the clock went back between its tries" in back.remarks
+    assert future is not None and "the times of its tries cannot be read" in future.remarks
+    assert any("has not come yet" in remark for remark in marks.counted[given.code].remarks)
+
+
+def test_the_turn_counts_where_a_clock_went_back(tmp_path: Path) -> None:
+    """The second hand-in says an earlier hour than the first: somebody put the clock back between them."""
+    small = Small(tmp_path)
+    given = small.assignment.learners[0]
+    for turn, hours, tries in ((1, 2, small.tries(0)[:1]), (2, 5, small.tries(0))):
+        content = hand_in_of(given, tries, DUE - timedelta(hours=hours), turn)
+        (tmp_path / "in" / f"{turn}.json").write_bytes(content)
+    assert small.mark().mark_of(given.code).points == 2
+
+
+def test_other_numbers_than_those_of_the_record_are_told(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    content = hand_in_of(small.assignment.learners[0], small.tries(0), DUE)
+    (tmp_path / "in" / "a.json").write_bytes(changed(content, job="another digest"))
+    judged = small.mark().judged_of(small.assignment.learners[0].code)
+    assert judged is not None and "other numbers than those of its code" in judged.remarks[0]
+
+
+def test_no_file_of_many_odd_answers_holds_up_the_others(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    one = small.tries(0)[0]
+    odd = [{**one, "answer": f"about {at} mm or so"} for at in range(5000)]
+    (tmp_path / "in" / "odd.json").write_bytes(hand_in_of(small.assignment.learners[0], odd, DUE))
+    small.send(1, small.tries(1))
+    marks = small.mark()
+    assert marks.mark_of(small.assignment.learners[1].code).points == 2
+    judged = marks.judged_of(small.assignment.learners[0].code)
+    assert judged is not None and "in forms that nobody types" in judged.remarks[-1]
+
+
+# --- faults --------------------------------------------------------------------------------------------
+
+MARK = """
+import sys, time
+from course_lib.classroom import kept_lines, marking
+from course_lib.classroom.assignment import read_assignment
+kept_lines._AT_ONCE = 3
+take = marking._Run.take
+def slowly(self, folder, path):
+    take(self, folder, path)
+    print(path, flush=True)
+    time.sleep(0.02)
+marking._Run.take = slowly
+folder, record, out = sys.argv[1:]
+marking.mark(folder, read_assignment(record), out)
+print("done", flush=True)
+"""
+
+
+def started(*arguments: object) -> "subprocess.Popen[str]":
+    return subprocess.Popen(
+        [sys.executable, "-c", MARK, *map(str, arguments)],
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ | {"PYTHONPATH": str(TOP)},
+    )
+
+
+def test_marking_killed_at_any_moment_goes_on_and_ends_as_if_it_never_was(tmp_path: Path, room: Room) -> None:
+    arguments = room.folder / "in", room.record, tmp_path / "marks"
+    for most in (1, 8, 20):
+        process = started(*arguments)
+        assert process.stdout is not None
+        for _ in range(most):
+            process.stdout.readline()
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        process.stdout.close()
+    # a kill can also leave half a line
+    for path in (tmp_path / "marks").glob("judged-*"):
+        with path.open("ab") as file:
+            file.write(b'0123456789abcdef01234567\t{"mark":')
+    process = started(*arguments)
+    assert process.stdout is not None
+    left = process.stdout.read().splitlines()
+    assert process.wait() == 0 and left[-1] == "done"
+    marks = mark(*arguments[:1], room.assignment, tmp_path / "marks")
+    write_gradebook(marks, tmp_path / "gradebook.csv")
+    assert (tmp_path / "gradebook.csv").read_bytes() == (room.folder / "marks" / "gradebook.csv").read_bytes()
+    rows = ledger_rows(tmp_path / "marks")
+    assert sorted(row["code"] for row in rows) == sorted(room.marks.counted)
+
+
+def test_only_one_marks_in_a_folder_at_a_time(tmp_path: Path, room: Room) -> None:
+    process = started(room.folder / "in", room.record, tmp_path / "marks")
+    assert process.stdout is not None
+    process.stdout.readline()
+    with pytest.raises(Refused, match="Somebody is marking"):
+        mark(room.folder / "in", room.assignment, tmp_path / "marks")
+    process.kill()
+    process.wait()
+    process.stdout.close()
+    # whoever was killed holds nobody up
+    assert mark(room.folder / "in", room.assignment, tmp_path / "marks").counted
+
+
+@pytest.mark.parametrize("after", [0, 1, 2, 3])
+def test_a_full_disk_while_marking_is_told_and_costs_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, after: int
+) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    fsync, calls = os.fsync, [0]
+
+    def full(handle: int) -> None:
+        calls[0] += 1
+        if calls[0] > after:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        fsync(handle)
+
+    monkeypatch.setattr(filing.os, "fsync", full)
+    with pytest.raises(Refused, match="No space left"):
+        small.mark()
+    monkeypatch.undo()
+    marks = small.mark()
+    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert [row["why"] for row in small.rows()] == ["first mark"]
+
+
+def test_marks_of_another_assignment_are_not_mixed_in(tmp_path: Path, room: Room) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    small.mark()
+    with pytest.raises(Refused, match="marks of another assignment"):
+        mark(room.folder / "in", room.assignment, tmp_path / "marks")
+
+
+def test_lines_that_were_cut_count_as_none(tmp_path: Path) -> None:
+    path = tmp_path / "lines.tsv"
+    kept = KeptLines(path)
+    kept.put("a", b"one")
+    kept.put("b", b"two" * 10_000)
+    kept.close()
+    whole = path.read_bytes()
+    for cut in (1, 5, 8, 40, len(whole) - 1):
+        path.write_bytes(whole[:cut])
+        again = KeptLines(path)
+        assert list(again.names()) == [name for name, end in (("a", 8), ("b", len(whole))) if cut >= end]
+        again.put("c", b"three")
+        again.close()
+        once_more = KeptLines(path)
+        assert once_more.get("c") == b"three" and once_more.get("a") == (b"one" if cut >= 8 else None)
+        once_more.close()
+    assert kept_lines._AT_ONCE > 1
+
+
+# --- the command ---------------------------------------------------------------------------------------
+
+
+def test_the_command_marks_and_writes_all_that_a_teacher_gets(
+    room: Room, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "marks"
+    arguments = [str(room.folder / "in"), "--assignment", str(room.record), "-o", str(out)]
+    assert class_commands.mark([*arguments, "--separator", ";"]) == 0
+    said = capsys.readouterr().out
+    assert "26 of 30 learners have handed in, 1 of them late." in said and "Not marked: " in said
+    assert {"gradebook.csv", "not-marked.csv", "report.html", "feedback", "ledger.csv"} <= {
+        p.name for p in out.iterdir()
+    }
+    assert (out / "gradebook.csv").read_text(encoding="utf-8-sig").startswith("number;name;code;points")
+    assert class_commands.mark([*arguments, "--no-feedback"]) == 0
+
+
+@pytest.mark.parametrize("bad", ["folder", "record", "out"])
+def test_the_command_says_what_will_not_do(
+    room: Room, tmp_path: Path, bad: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "file").write_text("x")
+    places = {"folder": room.folder / "in", "record": room.record, "out": tmp_path / "marks"} | {
+        bad: tmp_path / "file"
+    }
+    if bad == "out":
+        places["out"] = tmp_path / "file" / "marks"
+    code = class_commands.mark(
+        [str(places["folder"]), "--assignment", str(places["record"]), "-o", str(places["out"])]
+    )
+    assert code == 2 and "Traceback" not in capsys.readouterr().err
