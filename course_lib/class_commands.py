@@ -10,6 +10,8 @@ from course_lib.bench.refusals import Refused
 from course_lib.commands import BAD_INPUT
 
 _RECORD = "assignment.json"
+# What `assign` makes beside the record for the learners' files, and where `mark` then keeps the marks.
+_HANDED_IN, _MARKS = "handed-in", "marks"
 
 
 def assign(arguments: list[str]) -> int:
@@ -72,6 +74,7 @@ def _assign(chosen: argparse.Namespace) -> int:
     assignment = write_assignment(assignment, work.sheets, folder / _RECORD)
     write_whole(folder / "codes.csv", code_list(assignment))
     write_whole(folder / "slips.html", slips_page(assignment))
+    _make_folder(folder / _HANDED_IN)
     differing = work.differing(asked)
     write_whole(folder / "numbers.txt", ("\n".join(differing) + "\n").encode("utf-8"))
     print(f"{len(learners)} learners, {len(asked)} exercises. {differing[0] if differing else ''}")
@@ -80,6 +83,7 @@ def _assign(chosen: argparse.Namespace) -> int:
         f"For you alone: {folder / _RECORD}, {folder / 'codes.csv'}"
     )
     print(f"Which numbers differ: {folder / 'numbers.txt'}")
+    print(f"Put what they send into {folder / _HANDED_IN}, then: python3 -m course_lib mark {folder}")
     return 0
 
 
@@ -99,7 +103,7 @@ def mark(arguments: list[str]) -> int:
     """Mark what was handed in.
 
     Args:
-        arguments: ``FOLDER --assignment RECORD.json -o MARKS``.
+        arguments: ``FOLDER`` that `assign` made, or ``FOLDER --assignment RECORD.json -o MARKS``.
 
     Returns:
         0, or 2 when the folder, the record or the place for the marks will not do.
@@ -108,12 +112,16 @@ def mark(arguments: list[str]) -> int:
         prog="python -m course_lib mark",
         description="Mark every file in a folder, from your own record. No learner's code is run.",
     )
-    parser.add_argument("folder", metavar="FOLDER", help="where you collected what was handed in")
     parser.add_argument(
-        "--assignment", metavar="RECORD.json", required=True, help="assignment.json of the work you set"
+        "folder", metavar="FOLDER", help="the folder of the assignment, or where else you collected the files"
     )
     parser.add_argument(
-        "-o", "--out", metavar="MARKS", required=True, help="the folder for the marks of this assignment"
+        "--assignment",
+        metavar="RECORD.json",
+        help="assignment.json of the work you set, if it lies elsewhere",
+    )
+    parser.add_argument(
+        "-o", "--out", metavar="MARKS", help="the folder for the marks; usually marks/ beside the record"
     )
     parser.add_argument("--no-feedback", action="store_true", help="make no sheet for each learner")
     parser.add_argument(
@@ -136,14 +144,14 @@ def _mark(chosen: argparse.Namespace) -> int:
     from course_lib.classroom.gradebook import write_gradebook, write_not_marked
     from course_lib.classroom.marking import mark as mark_all
 
-    out = Path(chosen.out)
-    marks = mark_all(chosen.folder, read_assignment(chosen.assignment), out, by_file_time=chosen.by_file_time)
+    sent, record, out = _places(Path(chosen.folder), chosen.assignment, chosen.out)
+    marks = mark_all(sent, read_assignment(record), out, by_file_time=chosen.by_file_time)
     write_gradebook(marks, out / "gradebook.csv", chosen.separator)
     write_not_marked(marks, out / "not-marked.csv", chosen.separator)
     figures = class_figures(marks)
     write_whole(out / "report.html", report_page(marks, figures))
     if not chosen.no_feedback:
-        write_feedback(marks, Path(chosen.folder), out / "feedback")
+        write_feedback(marks, sent, out / "feedback")
     print(f"{figures.handed_in} of {figures.learners} learners have handed in, {figures.late} of them late.")
     for one in marks.not_marked[:10]:
         print(f"Not marked: {one.path}: {one.why}")
@@ -151,6 +159,18 @@ def _mark(chosen: argparse.Namespace) -> int:
         print(f"... and {len(marks.not_marked) - 10} more, all in {out / 'not-marked.csv'}")
     print(f"Written: {out / 'report.html'}, {out / 'gradebook.csv'}")
     return 0
+
+
+def _places(folder: Path, record: str | None, out: str | None) -> tuple[Path, Path, Path]:
+    """Where the files lie, the teacher's record, and the folder for the marks."""
+    if record is None:
+        if not (folder / _RECORD).exists():
+            raise Refused(
+                f"{folder} holds no {_RECORD}. Give the folder that assign made, or say where your record "
+                f"lies: --assignment FOLDER/{_RECORD}"
+            )
+        return folder / _HANDED_IN, folder / _RECORD, Path(out) if out else folder / _MARKS
+    return folder, Path(record), Path(out) if out else Path(record).parent / _MARKS
 
 
 def try_exercise(arguments: list[str]) -> int:
