@@ -111,8 +111,8 @@ OF_THE_WORKSHOP = {
     ("03", "removal"): "grain_share",
     ("07", "shrink"): "ring_kerf",
     ("12", "eye"): "viewing_distance",
+    ("13", "paid"): "lemel_recovered",
     ("13", "time"): "labour_rate",
-    ("13", "overhead"): "overhead",
 }
 # A gauge's step, a mill's rolls, an alloy's limit, plain arithmetic: alike on every piece.
 ALIKE = {

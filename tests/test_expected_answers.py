@@ -8,13 +8,17 @@ those is worked by hand elsewhere: tests/worked_example and the tests of its mod
 
 import itertools
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
+from scipy.optimize import brentq
+from scipy.stats import norm
 
 from course_lib.bench.tables import find, numbers_of, practice, rows_of, table_by
-from course_lib.classroom.exercise import find_lesson, lesson_numbers
+from course_lib.classroom.exercise import find_lesson, lesson_numbers, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 
 DEMOS = demo_names()
@@ -191,7 +195,43 @@ def _solders(p: Piece) -> list[list[str]]:
 
 
 def _fine(p: Piece) -> float:
-    return round(p.plan.metal_taken, 3) * max(p.mix.values())
+    """Grams taken, parts in a thousand, and the price of a troy ounce, as the task tells them."""
+    taken = round(p.plan.metal_taken, 3)
+    main = max((each for each in p.mix if each in ("Au", "Ag", "Pt", "Pd")), key=lambda each: p.mix[each])
+    name = {"Au": "gold", "Ag": "silver", "Pt": "platinum", "Pd": "palladium"}[main]
+    ounce = 31.1034768 * float(table_by("prices", "metal")[name]["price_per_gram_fine"])
+    assert round(ounce, 2) in _task_numbers(p, "13", "fine")
+    return taken * p.mix[main] * ounce / 31.1034768
+
+
+def _paid(p: Piece) -> float:
+    """Bought at one price; nine tenths of the rest sold at the refiner's: by the numbers of the task."""
+    text = text_for(find_lesson("13").exercise("paid").task, p.job)
+    pattern = (
+        r"take ([\d.]+) g .*?at ([\d.]+) a gram\. ([\d.]+) g leave.*?rest (\d+) %.*?pays ([\d.]+) a gram"
+    )
+    found = re.search(pattern, text)
+    assert found is not None, text
+    taken, buy, leaves, share, sell = map(float, found.groups())
+    assert taken == pytest.approx(p.plan.metal_taken, abs=6e-4)
+    assert leaves == pytest.approx(_in_piece(p), abs=2e-3)
+    return taken * buy - share / 100 * (taken - leaves) * sell
+
+
+def _time(p: Piece) -> float:
+    least, likely, most, *_ = _task_numbers(p, "13", "time")
+    return (least + likely * 4 + most) / 6 / 60 * p.practice("labour_rate")
+
+
+def _nut(p: Piece) -> str:
+    text = text_for(find_lesson("13").exercise("nut").task, p.job)
+    found = re.search(
+        r"take (\d+) minutes at ([\d.]+) an hour, with (\d+) % .*?worth ([\d.]+)\. .*?this one for ([\d.]+),",
+        text,
+    )
+    assert found is not None, text
+    minutes, hour, extra, metal, asks = map(float, found.groups())
+    return "colleague" if asks < minutes / 60 * hour * (1 + extra / 100) + metal else "make"
 
 
 def _minutes(at: str) -> float:
@@ -205,7 +245,10 @@ def _metal_line(p: Piece) -> float:
 def _quote(p: Piece) -> list[list[float]]:
     hour, extra, swing = p.practice("labour_rate"), p.practice("overhead"), p.practice("price_swing")
     least, most, metal = _minutes("least") / 60 * hour, _minutes("most") / 60 * hour, _metal_line(p)
-    return [[metal * (1 - swing), metal * (1 + swing)], [least, most], [extra * least, extra * most]]
+    rows = [[metal * (1 - swing), metal * (1 + swing)], [least, most], [extra * least, extra * most]]
+    if _hallmark(p) == "yes":
+        rows.append([p.practice("hallmark_fee")] * 2)
+    return [*rows, [sum(row[0] for row in rows), sum(row[1] for row in rows)]]
 
 
 def _in_piece(p: Piece) -> float:
@@ -223,20 +266,74 @@ def _tender(p: Piece) -> str:
     return {"spinel": "hardy", "corundum": "hardy", "quartz": "tender"}[p.job.gem]
 
 
-def _dearest(p: Piece) -> str:
-    """The size whose normal distribution alone passes least often; spreads from data/maker_scatter.csv."""
-    spread = {row["size"]: float(row["spread_mm"]) for row in rows_of("maker_scatter")}
-    across = 1.0 if p.job.claws % 2 == 0 else math.sin(math.pi / p.job.claws)
-    hand = {
-        "claw_tip": spread["claw_tip"],
-        "claw_spread": math.hypot(2 * across * spread["bearing_cut"], (1 + across) * spread["claw_wire"]),
-        "curl_over_all": spread["curl_inside"],
-    }
-    both = {
-        key: math.hypot(s, p.job.readings[key].standard_uncertainty if key in p.job.readings else 0.0)
-        for key, s in hand.items()
-    }
-    return max(both, key=lambda key: both[key])
+def _task_numbers(p: Piece, lesson: str, name: str) -> list[float]:
+    """The numbers that the learner reads in a task, in their order."""
+    text = text_for(find_lesson(lesson).exercise(name).task, p.job)
+    return [float(found) for found in re.findall(r"[-+]?\d+(?:\.\d+)?", text)]
+
+
+def _seen_from(p: Piece) -> float:
+    seat = re.search(r"from (\d+) mm", text_for(find_lesson("12").exercise("eye").task, p.job))
+    assert seat is not None
+    return _visible(float(seat[1]))
+
+
+def _both_ends(p: Piece) -> list[list[str]]:
+    """Difference and doubt of each size, as the task tells them, against what an eye sees."""
+    text = text_for(find_lesson("12").exercise("decide").task, p.job)
+    limit = _visible(p.job.choices["viewing_distance"])
+    found = []
+    for off, band in re.findall(r"([-+][\d.]+) mm, known to ± ([\d.]+)", text):
+        low, high = abs(float(off)) - float(band), abs(float(off)) + float(band)
+        found.append(["no" if high < limit else "yes" if low > limit else "cannot say"])
+    return found
+
+
+def _spreads(p: Piece) -> dict[str, float]:
+    """Standard deviations of what people compare, with every sum's slopes taken by hand; in mm."""
+    hand = {row["size"]: float(row["spread_mm"]) for row in rows_of("maker_scatter")}
+    gauge = {key: p.job.readings[key].standard_uncertainty for key in hand if key in p.job.readings}
+    # half the longest way from claw to claw, per radius: across the middle, or along a side of the triangle
+    across = 1.0 if p.job.claws % 2 == 0 else math.cos(math.pi / 2 / p.job.claws)
+    # how much a size grows for one millimetre of each of the others
+    slopes = {key: {key: 1.0} for key in (
+        "stone_diameter", "claw_wire", "claw_tip", "ring_wire", "base_to_girdle", "base_to_ring",
+        "post_length", "plate_diameter", "strip_width", "base_length",
+    )}  # fmt: skip
+    slopes["claw_spread"] = {
+        "stone_diameter": across, "bearing_cut": -2 * across, "claw_wire": 1 + across,
+    }  # fmt: skip
+    slopes["ring_over_all"] = {"ring_inside": 1.0, "ring_wire": 2.0}
+    slopes["curl_over_all"] = {"curl_inside": 1.0}
+    return {
+        size: math.hypot(*(
+            slope * spread.get(key, 0.0) for spread in (hand, gauge) for key, slope in each.items()
+        ))
+        for size, each in slopes.items()
+    }  # fmt: skip
+
+
+def _far_enough(p: Piece) -> float:
+    """Where the chances of all sizes, each a normal distribution, multiply to what is asked."""
+    asked = re.search(r"do (\d+) of 100", text_for(find_lesson("12").exercise("figure").task, p.job))
+    assert asked is not None
+    widths = np.array(list(_spreads(p).values()))
+
+    def missing(distance: float) -> float:
+        return float(np.prod(2 * norm.cdf(_visible(distance) / widths) - 1)) - float(asked[1]) / 100
+
+    return float(brentq(missing, 1, 50_000))
+
+
+def _longest_bar(p: Piece) -> str:
+    spreads = _spreads(p)
+    return max(find_lesson("12").exercise("care").choices(p.job), key=lambda size: spreads[size])  # type: ignore[attr-defined]
+
+
+def _cause(p: Piece) -> str:
+    text = text_for(find_lesson("12").exercise("looks").task, p.job)
+    signs = {"bright line": "surface", "redder": "alloy", "flashes": "angle"}
+    return next(cause for sign, cause in signs.items() if sign in text)
 
 
 def _hallmark(p: Piece) -> str:
@@ -330,20 +427,20 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("11", "order"): lambda p: ["pickle", "papers", "mop", "weigh", "set", "trim"],
     ("11", "heat"): _tender,
     ("11", "heavy"): lambda p: "solder",
-    ("12", "eye"): lambda p: _visible(500),
-    ("12", "band"): lambda p: 50.0,  # 30, 40, 50: the oldest right triangle
-    ("12", "decide"): lambda p: "cannot say",
-    ("12", "figure"): lambda p: _visible(1000),
-    ("12", "care"): _dearest,
-    ("12", "looks"): lambda p: "surface",
+    ("12", "eye"): _seen_from,
+    ("12", "band"): lambda p: math.hypot(*_task_numbers(p, "12", "band")[:2]),
+    ("12", "decide"): _both_ends,
+    ("12", "figure"): _far_enough,
+    ("12", "care"): _longest_bar,
+    ("12", "looks"): _cause,
     ("12", "beside"): lambda p: "",
     ("13", "fine"): _fine,
-    ("13", "time"): lambda p: _minutes("likely") / 60 * 45,
-    ("13", "overhead"): lambda p: _minutes("likely") / 60 * 45 * 1.35,
+    ("13", "paid"): _paid,
+    ("13", "time"): _time,
     ("13", "table"): _quote,
-    ("13", "nut"): lambda p: "buy",
+    ("13", "nut"): _nut,
     ("13", "hallmark"): _hallmark,
-    ("13", "honest"): lambda p: "both",
+    ("13", "honest"): lambda p: "call",
     ("14", "measure"): lambda p: "",
     ("14", "tenfold"): lambda p: "comma",
     ("14", "least"): lambda p: "pavilion_depth",

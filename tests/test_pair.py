@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from course_lib.bench.measuring import Measured, measured
-from course_lib.bench.pair import compare, smallest_visible
+from course_lib.bench.pair import compare, farthest_seen, smallest_visible
 from course_lib.bench.refusals import Refused
 from course_lib.bench.units import quantity, size
 from tests.published_values import published, worked_example
@@ -48,6 +48,15 @@ def test_an_angle_by_two_points(distance: float, arcmin: float) -> None:
     apart = smallest_visible(quantity(distance, "mm"), quantity(arcmin, "arcmin")).m_as("mm")
     angle = 2 * math.atan2(apart / 2, distance)
     assert math.degrees(angle) * 60 == pytest.approx(arcmin, rel=1e-9)
+
+
+@UNHURRIED
+@given(st.floats(0.01, 3), st.floats(0.1, 120))
+def test_the_farthest_place_from_which_it_is_seen(apart: float, arcmin: float) -> None:
+    """From there the difference fills just that angle, by two points straight before the eye."""
+    far = farthest_seen(quantity(apart, "mm"), quantity(arcmin, "arcmin")).m_as("mm")
+    assert math.degrees(2 * math.atan2(apart / 2, far)) * 60 == pytest.approx(arcmin, rel=1e-9)
+    assert farthest_seen(quantity(apart, "mm")).m_as("mm") == pytest.approx(apart * 3437.7467, rel=1e-6)
 
 
 def reading_of(value: float, u: float, freedom: float) -> Measured:

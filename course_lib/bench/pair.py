@@ -45,6 +45,26 @@ def smallest_visible(distance: Length, acuity: Angle = 1 / 60) -> Length:
     return 2 * distance * np.tan(np.radians(acuity) / 2)
 
 
+@with_units
+def farthest_seen(difference: Length, acuity: Angle = 1 / 60) -> Length:
+    """From how far an eye can still tell a difference; from farther away nobody sees it.
+
+    Args:
+        difference: between pattern and duplicate.
+        acuity: as for `smallest_visible`.
+
+    Returns:
+        The distance in mm.
+
+    Formula: that of `smallest_visible`, turned round.
+
+    >>> from course_lib.bench.units import size
+    >>> print(f"{farthest_seen(size('0.2 mm')):.0f~P}")
+    688 mm
+    """
+    return difference / (2 * np.tan(np.radians(acuity) / 2))
+
+
 def compare(
     pattern: Mapping[str, Any], duplicate: Mapping[str, Any], distance: Any, acuity: Any = None
 ) -> Any:

@@ -7,7 +7,7 @@ from typing import Any
 
 from course_lib.bench.lemel import loss_budget
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import find, practice, rows_of, table_by
+from course_lib.bench.tables import find, practice, rows_of
 from course_lib.bench.units import Kind, plain
 
 _GRAM = Kind("gram", "a weight", "1.25 * gram", zero=True)
@@ -25,16 +25,47 @@ class Quote:
     buy_the_nut: bool
 
 
-def metal_price(fine_shares: Mapping[str, float]) -> float:
-    """The price of a gram of alloy from its precious metals (data/prices.csv, invented).
+# A troy ounce is 480 grains of 64.79891 mg (NIST Handbook 44, appendix C).
+GRAMS_A_TROY_OUNCE = 31.1034768
+
+
+def per_gram(price_an_ounce: float) -> float:
+    """A price for a troy ounce, as dealers tell it, as a price for a gram.
+
+    >>> round(per_gram(3110.35), 2)
+    100.0
+    """
+    return price_an_ounce / GRAMS_A_TROY_OUNCE
+
+
+def fine_prices() -> dict[str, float]:
+    """What a gram of each fine metal costs (data/prices.csv, invented).
+
+    >>> fine_prices()["gold"]
+    95.0
+    """
+    return {row["metal"]: float(row["price_per_gram_fine"]) for row in rows_of("prices")}
+
+
+def metal_price(fine_shares: Mapping[str, float], prices: Mapping[str, float] | None = None) -> float:
+    """The price of a gram of alloy from its precious metals; left out, the prices of `fine_prices`.
 
     >>> metal_price({"gold": 0.5})
     47.5
     """
-    prices = table_by("prices", "metal")
-    return sum(
-        float(prices[m]["price_per_gram_fine"]) * share for m, share in fine_shares.items() if m in prices
-    )
+    known = fine_prices() if prices is None else prices
+    return sum(known[metal] * share for metal, share in fine_shares.items() if metal in known)
+
+
+def scrap_price(fine_shares: Mapping[str, float], prices: Mapping[str, float] | None = None) -> float:
+    """What the refiner pays for a gram of scrap of this alloy: a share of the price of each metal in it.
+
+    >>> round(scrap_price({"gold": 0.5}), 3)
+    45.125
+    """
+    known = fine_prices() if prices is None else prices
+    paid = {row["metal"]: float(row["scrap_share"]) for row in rows_of("prices")}
+    return sum(known[metal] * paid[metal] * share for metal, share in fine_shares.items() if metal in known)
 
 
 def quote(
@@ -149,12 +180,13 @@ def quote_plain(
     hallmark: bool = False,
     nut_minutes: float = 0.0,
     nut_metal: float = 0.0,
+    prices: Mapping[str, float] | None = None,
 ) -> Quote:
-    """The inner form of `quote`, weights in g."""
+    """The inner form of `quote`, weights in g; `prices` of a gram of fine metal, if not the table's."""
     fee = rates.hallmark_fee if hallmark else 0.0
-    metal = metal_cost(taken, leaves, fine_shares, rates.lemel_recovered)
+    metal = metal_cost(taken, leaves, fine_shares, rates.lemel_recovered, prices)
     swing, extra = rates.price_swing, rates.overhead
-    labour = [sum(m[i] for m in stages.values()) / 60 * rates.labour_rate for i in range(3)]
+    labour = [time_cost(sum(m[i] for m in stages.values()), rates.labour_rate) for i in range(3)]
     lines = (
         ("metal used, less what comes back", metal * (1 - swing), metal, metal * (1 + swing)),
         ("stone", stone_price, stone_price, stone_price),
@@ -163,27 +195,69 @@ def quote_plain(
         ("hallmark", fee, fee, fee),
     )
     low, likely, high = (sum(amounts) for amounts in zip(*(line[1:] for line in lines), strict=True))
-    made = nut_minutes / 60 * rates.labour_rate * (1 + extra) + nut_metal * metal_price(fine_shares)
+    made = making_costs(nut_minutes, nut_metal * metal_price(fine_shares, prices), rates)
     return Quote(low, likely, high, lines, nut_minutes > 0 and made > rates.nut_bought)
 
 
 def metal_cost(
-    taken: float, leaves: float, fine_shares: Mapping[str, float], recovered: float | None = None
+    taken: float,
+    leaves: float,
+    fine_shares: Mapping[str, float],
+    recovered: float | None = None,
+    prices: Mapping[str, float] | None = None,
 ) -> float:
     """Metal paid for: all that was taken, less what comes back as scrap and lemel at its price.
 
     >>> round(metal_cost(3, 1, {"gold": 0.585}), 2)
     71.69
     """
-    prices = table_by("prices", "metal")
     share_back = practice("lemel_recovered") if recovered is None else recovered
     back = loss_budget.plain(taken, leaves, share_back).comes_back
-    scrap = sum(
-        float(prices[m]["price_per_gram_fine"]) * float(prices[m]["scrap_share"]) * share
-        for m, share in fine_shares.items()
-        if m in prices
-    )
-    return taken * metal_price(fine_shares) - back * scrap
+    return float(taken * metal_price(fine_shares, prices) - back * scrap_price(fine_shares, prices))
+
+
+def time_cost(minutes: float, rate: float) -> float:
+    """Minutes at the bench as money; `rate` is for an hour.
+
+    >>> time_cost(40, 45)
+    30.0
+    """
+    return minutes / 60 * rate
+
+
+def making_costs(minutes: float, metal: float, rates: Rates) -> float:
+    """What it costs to make a part: time with its overhead, and the metal in it; in money.
+
+    >>> round(making_costs(40, 5.0, rates_from(practice)), 2)
+    45.5
+    """
+    return time_cost(minutes, rates.labour_rate) * (1 + rates.overhead) + metal
+
+
+def three_point(least: float, likely: float, most: float) -> float:
+    """What a time comes to on the average, from its least, its likely and its most.
+
+    Args:
+        least, likely, most: in one unit, rising.
+
+    Returns:
+        The average in the same unit.
+
+    Raises:
+        Refused: they do not rise.
+
+    Formula: (least + 4 likely + most) / 6. A job runs over by more than it ever runs under, so this lies
+    above the likely time. Source: Malcolm, Roseboom, Clark and Fazar, Operations Research 7 (1959) 646.
+
+    >>> three_point(15, 20, 37)
+    22.0
+    """
+    if not 0 <= least <= likely <= most < math.inf:
+        raise Refused(
+            f"three_point: {least}, {likely}, {most} came; give least, likely and most, rising, for example "
+            "15, 20, 30."
+        )
+    return (least + 4 * likely + most) / 6
 
 
 def stage_minutes() -> dict[str, tuple[float, float, float]]:

@@ -135,3 +135,15 @@ def even_ticks(least: float, most: float, about: int = 5) -> list[float]:
     first = np.ceil(least / step - 1e-9)
     count = int(np.floor(most / step + 1e-9) - first) + 1
     return [round(float((first + at) * step), 10) + 0.0 for at in range(count)]
+
+
+def told_in_lines(value: float, ticks: Sequence[float]) -> str:
+    """Where a value lies on a scale, for whoever hears the drawing: so many lines over the lowest.
+
+    So a scale is read with the ear as with the eye, and the value itself is not given away.
+
+    >>> told_in_lines(790, [650, 700, 750, 800]), told_in_lines(620, [650, 700])
+    ('2.8', '0.6 below it')
+    """
+    lines = round((value - ticks[0]) / (ticks[1] - ticks[0]), 1)
+    return f"{lines:.1f}" if lines >= 0 else f"{-lines:.1f} below it"

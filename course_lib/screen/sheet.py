@@ -197,3 +197,13 @@ def _letter_width(sign: str, bold: bool) -> float:
         return 1.0 if unicodedata.east_asian_width(sign) in "WF" else 0.6
     font.set_size(100, 72)
     return float(font.load_char(ord(sign)).linearHoriAdvance / 65536 / 100)
+
+
+def can_letter(text: str) -> bool:
+    """Whether a printed sheet can show every letter of a text: the font lacks some alphabets.
+
+    >>> can_letter("Wilma Přemyslová"), can_letter("日本")
+    (True, False)
+    """
+    font = get_font(findfont(FontProperties()))
+    return all(font.get_char_index(ord(sign)) for sign in text if sign.isprintable())

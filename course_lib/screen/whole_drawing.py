@@ -35,7 +35,8 @@ def _draw(sheet: Sheet, plan: Plan, piece: Piece) -> None:
     top = 118 - up * scale
     sheet.lettering((4, 134), f"{plan.job.title}, {scale} : 1, sizes in mm", 8, True)
     front_view(Placed(sheet, 50, top, scale), piece, 6.5)
-    sheet.lettering((96, 128), "between the claws", 7, ink=GREY)
+    # under the front view's widest dimension, whose words may reach this far
+    sheet.lettering((96, 122), "between the claws", 7, ink=GREY)
     side_view(Placed(sheet, 112, top, scale), piece)
     sheet.lettering((140, 128), "from above, stone out", 7, ink=GREY)
     plan_view(Placed(sheet, 172, 104, scale), piece, 6.5, "")
@@ -43,7 +44,8 @@ def _draw(sheet: Sheet, plan: Plan, piece: Piece) -> None:
     _notch(sheet, piece, scale)
     visible = float(smallest_visible.plain(plan.job.choices["viewing_distance"]))
     said = f"Unless it says otherwise: ± {visible:.2f}, the least that an eye tells at {_distance(plan)}."
-    sheet.lettering((4, 3), said, 6.5)
+    # beside the notch, whose sizes may reach down to the edge
+    sheet.lettering((34, 3), said, 6.5)
 
 
 def _distance(plan: Plan) -> str:
@@ -77,5 +79,5 @@ def _notch(sheet: Sheet, piece: Piece, scale: int) -> None:
     place.dimension([-half + depth, -width / 2], [half - depth, -width / 2], -(reach * large + 4),
                     f"ø {piece.post - 2 * depth:.2f}", "x")  # fmt: skip
     top = 24 + reach * large
-    sheet.lettering((6, top + 6), f"the notch, {large} : 1,", 7, ink=GREY)
-    sheet.lettering((6, top + 2.5), f"{from_tip:.2f} from the tip", 7, ink=GREY)
+    sheet.lettering((6, top + 13), f"the notch, {large} : 1,", 7, ink=GREY)
+    sheet.lettering((6, top + 9.5), f"{from_tip:.2f} from the tip", 7, ink=GREY)

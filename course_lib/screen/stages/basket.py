@@ -11,6 +11,7 @@ from course_lib.bench.job import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
 from course_lib.screen import outlines
+from course_lib.screen.charts import told_in_lines
 from course_lib.screen.drafting import PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import in_plane, plan_view
@@ -157,7 +158,11 @@ class BasketStage(Stage):
                         sheet.lettering((55.5, y - 0.9), f"{fifth * 0.2:.1f}", 6.5)
             sheet.lettering((4, 4), "a line every 0.2 mm, from the top of the crossing up", 6.5, ink=GREY)
 
-        words = "The stone's point over the top of the crossing, with a scale that has a line every 0.2 mm."
+        air = self.plan.plain("culet_clearance")
+        words = (
+            "The stone's point over the top of the crossing, with a scale of five lines to a millimetre that "
+            f"begins at the top of the crossing. The point stands at {told_in_lines(air, (0.0, 0.2))} lines."
+        )
         return drawn_figure((112.0, 50.0), draw, words)
 
     def _warnings(self, piece: Piece, made: Any, air: float) -> list[Remark]:

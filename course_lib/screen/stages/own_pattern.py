@@ -1,6 +1,6 @@
 """Lesson 14, your own pattern: the finished duplicate beside its pattern, size by size."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,8 @@ from course_lib.screen.drafting import PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import front_view, nut_view
 from course_lib.screen.sheet import GREY, Look, Sheet
-from course_lib.screen.stage import Control, Seen, Size, Stage, Values, around
+from course_lib.screen.stage import Control, Figure, Seen, Size, Stage, Values, around
+from course_lib.screen.whole_drawing import whole_drawing
 
 # keys of the sheet, and how the panel calls them
 MEASURED = {
@@ -95,6 +96,10 @@ class OwnPatternStage(Stage):
             old, claw=claw, ring_wire=ring, tip=at["claw_tip"], girdle=girdle, base=base,
             lean=float(np.radians(made.flare)), post_length=at["post_length"], plate=at["plate_diameter"],
         )  # fmt: skip
+
+    def figures(self) -> Mapping[str, Callable[[], Figure]]:
+        """The workshop drawing of the whole duplicate."""
+        return {"drawing": lambda: whole_drawing(self.plan)}
 
     def draw_still(self, sheet: Sheet) -> None:
         """The pattern's outline, and what each view is."""

@@ -12,7 +12,7 @@ from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, 
 from course_lib.bench.suspicions import Remark
 from course_lib.bench.whole_piece import NUT_FIRES, NUT_JOINTS, SETTING_FIRES, SETTING_JOINTS
 from course_lib.screen import outlines
-from course_lib.screen.charts import Chart, even_ticks
+from course_lib.screen.charts import Chart, even_ticks, told_in_lines
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import basket_front
@@ -21,6 +21,7 @@ from course_lib.screen.stage import Control, Figure, Pick, Seen, Size, Stage, Va
 
 SETTING, NUT = "the setting", "the nut"
 ALL = "all in the box"
+_LINES = 6
 
 
 @dataclass(frozen=True)
@@ -126,12 +127,20 @@ class SolderStage(Stage):
             sheet.lettering((4, 78), "Solders for this metal (°C)", 8, True)
             draw_ladder(sheet, made)
 
-        words = (
-            "A ladder of temperatures: for each solder a bar from where it begins to melt to where it flows: "
+        return drawn_figure((106.0, 84.0), draw, self._ladder_in_words(made))
+
+    def _ladder_in_words(self, made: _Ladder) -> str:
+        """To be read as the drawing is: by the lines of the scale."""
+        lines = even_ticks(*_ends(made), _LINES)
+        bars = (
+            f"{s.name} from {told_in_lines(s.solidus_degC, lines)} up to {told_in_lines(s.flow_degC, lines)}"
+            for s in self.box
         )
-        words += "; ".join(f"{s.name} {s.solidus_degC:.0f} to {s.flow_degC:.0f}" for s in self.box)
-        return drawn_figure(
-            (106.0, 84.0), draw, f"{words}; and a line where the metal itself begins to melt."
+        return (
+            "A ladder of temperatures: for each solder a bar from where it begins to melt to where it flows. "
+            f"Its scale has a line every {lines[1] - lines[0]:.0f} °C, the lowest at {lines[0]:.0f} °C. "
+            f"Counted in lines over the lowest, the bars go: {'; '.join(bars)}. "
+            f"The metal itself begins to melt at {told_in_lines(self.solidus, lines)}."
         )
 
     def _setting(self, sheet: Sheet, made: _Ladder) -> None:
@@ -166,12 +175,17 @@ class SolderStage(Stage):
         _numbered(place, made, ((-fold, piece.strip / 2), (0.0, 0.0)), ((-4, 20), (10, -12)))
 
 
+def _ends(made: _Ladder) -> tuple[float, float]:
+    """Lowest and highest temperature of the ladder, in degC."""
+    every = [s.solidus_degC for s in made.solders] or [made.solidus - 200]
+    return min(every) - 15, made.solidus + 15
+
+
 def draw_ladder(sheet: Sheet, made: _Ladder) -> None:
     """Each solder as a bar from solidus to flow, the metal's own solidus, and what is in the fire."""
-    every = [s.solidus_degC for s in made.solders] or [made.solidus - 200]
-    low, high = min(every) - 15, made.solidus + 15
+    low, high = _ends(made)
     chart = Chart(sheet, 18, 8, 64, 62, (0, max(len(made.solders), 1)), (low, high))
-    chart.scale_beside("", even_ticks(low, high, 6), "{:.0f}".format)
+    chart.scale_beside("", even_ticks(low, high, _LINES), "{:.0f}".format)
     chart.level(made.solidus, look=Look(None, INK, 1.4))
     sheet.lettering((83, float(chart.y(made.solidus)) - 0.8), "metal melts", 6.5)
     safe = made.solidus - made.margin
