@@ -113,7 +113,11 @@ def test_two_jobs_ask_the_same_only_where_one_answer_does_for_both() -> None:
             if exercise.ticks or not (can_be_asked(mine) and can_be_asked(theirs)):
                 continue
             if asks_the_same(mine, theirs):
-                assert exercise.same(exercise.expected(job), exercise.expected(other), other), exercise.name
+                expected = exercise.expected(job)
+                # a letter may be copied where the choices stand in another order
+                copied = exercise.written(expected, job) if isinstance(expected, str) else None
+                right = exercise.same(expected, exercise.expected(other), other)
+                assert right or (copied and exercise.judged(copied, other).is_right), exercise.name
 
 
 def test_the_rules_have_a_word_that_changes_with_a_teachers_file(tmp_path: Any) -> None:

@@ -243,6 +243,7 @@ def test_the_command_sets_work(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert sorted(path.name for path in out.iterdir()) == [
         "assignment.json",
         "codes.csv",
+        "handed-in",
         "numbers.txt",
         "slips.html",
     ]

@@ -18,9 +18,10 @@ import course_lib
 from course_lib import class_commands
 from course_lib.bench import filing
 from course_lib.bench.refusals import Refused
-from course_lib.classroom import kept_lines, marking
+from course_lib.classroom import file_judge, kept_lines
 from course_lib.classroom.assignment import Assignment, read_assignment
 from course_lib.classroom.class_figures import ClassFigures, class_figures
+from course_lib.classroom.file_judge import FileJudge
 from course_lib.classroom.gradebook import write_gradebook
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.marking import Marks, mark
@@ -189,7 +190,7 @@ def test_marking_again_changes_nothing_and_judges_nothing_anew(
     room: Room, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = (room.folder / "marks" / "ledger.csv").read_bytes()
-    monkeypatch.setattr(marking._Run, "_judge", lambda *_: pytest.fail("judged a second time"))
+    monkeypatch.setattr(FileJudge, "_judged", lambda *_: pytest.fail("judged a second time"))
     refused_only = mark_only_known(room)
     assert (room.folder / "marks" / "ledger.csv").read_bytes() == before
     assert refused_only.counted.keys() == room.marks.counted.keys()
@@ -382,6 +383,19 @@ def test_the_turn_counts_where_a_clock_went_back(tmp_path: Path) -> None:
     assert small.mark().mark_of(given.code).points == 2
 
 
+def test_of_two_computers_the_later_hand_in_counts_whatever_its_turn(tmp_path: Path) -> None:
+    """Five times at home, then once at school: the turns of two records say nothing of each other."""
+    small = Small(tmp_path)
+    given, all_of_it = small.assignment.learners[0], small.tries(0)
+    at_home = [{**one, "time": "2026-01-01T00:00:00+00:00"} for one in all_of_it[:1]]
+    for turn in range(1, 6):
+        content = hand_in_of(given, at_home, DUE - timedelta(hours=9 - turn), turn)
+        (tmp_path / "in" / f"home-{turn}.json").write_bytes(content)
+    (tmp_path / "in" / "school.json").write_bytes(hand_in_of(given, all_of_it, DUE - timedelta(hours=1), 1))
+    marks = small.mark()
+    assert marks.counted[given.code].path == "school.json" and marks.mark_of(given.code).points == 2
+
+
 def test_other_numbers_than_those_of_the_record_are_told(tmp_path: Path) -> None:
     small = Small(tmp_path)
     content = hand_in_of(small.assignment.learners[0], small.tries(0), DUE)
@@ -410,9 +424,9 @@ from course_lib.classroom import kept_lines, marking
 from course_lib.classroom.assignment import read_assignment
 kept_lines._AT_ONCE = 3
 take = marking._Run.take
-def slowly(self, folder, path):
-    take(self, folder, path)
-    print(path, flush=True)
+def slowly(self, outcome):
+    take(self, outcome)
+    print(outcome.path, flush=True)
     time.sleep(0.02)
 marking._Run.take = slowly
 folder, record, out = sys.argv[1:]
@@ -489,6 +503,31 @@ def test_a_full_disk_while_marking_is_told_and_costs_nothing(
     marks = small.mark()
     assert marks.mark_of(small.assignment.learners[0].code).points == 2
     assert [row["why"] for row in small.rows()] == ["first mark"]
+
+
+@pytest.mark.parametrize("fallen", [(), (1,), (0, 1, 2)])
+def test_several_programs_find_what_one_finds_even_if_some_of_them_fall(
+    tmp_path: Path, room: Room, monkeypatch: pytest.MonkeyPatch, fallen: tuple[int, ...]
+) -> None:
+    begin, begun = file_judge._start, []
+
+    def start(judge: Any, folder: Path, not_in: Path, share: int, count: int) -> Any:
+        program = begin(judge, folder, not_in, share, count)
+        begun.append(program)
+        if share in fallen:
+            program.stdout.readline()
+            program.kill()
+        return program
+
+    monkeypatch.setattr(file_judge, "_MANY", 0)
+    monkeypatch.setattr(file_judge, "_start", start)
+    monkeypatch.setattr(file_judge.os, "cpu_count", lambda: 3)
+    marks = mark(room.folder / "in", room.assignment, tmp_path / "marks")
+    assert len(begun) == 3 and all(program.poll() is not None for program in begun)
+    assert marks.not_marked == room.marks.not_marked
+    write_gradebook(marks, tmp_path / "gradebook.csv")
+    wanted = (room.folder / "marks" / "gradebook.csv").read_bytes()
+    assert (tmp_path / "gradebook.csv").read_bytes() == wanted
 
 
 def test_marks_of_another_assignment_are_not_mixed_in(tmp_path: Path, room: Room) -> None:

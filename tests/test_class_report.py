@@ -158,7 +158,7 @@ def test_nobody_needs_help_who_gets_on() -> None:
     from course_lib.classroom.judge_sent import Judged
 
     def judged(stands: str, tries: list[int]) -> Judged:
-        return Judged("m", "c", "a", 1, "", stands, tries, {}, {}, [], 10, "", [])
+        return Judged("m", "c", "a", "o", 1, "", stands, tries, {}, {}, [], 10, "", [])
 
     def mark_for(points: int, of: int) -> Mark:
         return Mark(points, of, False, "", "", "")

@@ -2,6 +2,7 @@
 
 import re
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from course_lib.classroom.asking import Asked, OpenLesson, open_lesson
 from course_lib.classroom.cautions import cautions
 from course_lib.classroom.exercise import Found, Verdict
 from course_lib.classroom.job_in_hand import CannotGoOn, demo_job, demo_names, load_job
+from course_lib.classroom.progress import start_over
 from course_lib.classroom.record import tries_in
 from course_lib.classroom.set_up_check import check_set_up
 from course_lib.classroom.size_table import doubt_shares, doubt_table, sizes_of
@@ -301,6 +303,78 @@ def test_the_record_may_be_added_to_by_another_notebook_meanwhile(lesson: OpenLe
     add_line(lesson.record, '{"half": ')
     lesson.ask("stone", RIGHT)
     assert [one.verdict for one in tries_in(lesson.record)] == ["slip", "right"]
+
+
+def test_two_notebooks_know_of_each_other(lesson: OpenLesson) -> None:
+    other = open_lesson("00", JOB, lesson.record)
+    box = box_for(other, "stone")
+    lesson.ask("stone", RIGHT)
+    assert "right before, with" in repr(other.ask("stone"))
+    assert "1 of 6" in repr(other.standing())
+    box.entry.value = DEPTH
+    box.give.click()
+    assert [one.verdict for one in tries_in(lesson.record)] == ["right", "slip"]
+    assert "1 of 6" in repr(lesson.standing()), "what was right once stays right"
+
+
+def test_a_cell_run_again_after_the_box_is_no_new_try(lesson: OpenLesson) -> None:
+    """A wrong answer still stands in the cell, the right one was given in the box; then all is run again."""
+    lesson.ask("stone", DEPTH)
+    box = box_for(lesson, "stone")
+    box.entry.value = f"{RIGHT.m_as('mm'):.2f} mm"
+    box.give.click()
+    for opened in (lesson, open_lesson("00", JOB, lesson.record)):
+        opened.ask("stone", DEPTH)
+        assert [one.verdict for one in tries_in(lesson.record)] == ["slip", "right"]
+        assert "1 of 6" in repr(opened.standing())
+
+
+def test_starting_over_reaches_the_notebooks_that_are_open(lesson: OpenLesson) -> None:
+    lesson.ask("stone", RIGHT)
+    start_over(lesson.record)
+    assert "0 of 6" in repr(lesson.standing())
+    assert "Not answered yet" in repr(lesson.ask("stone"))
+    lesson.ask("stone", RIGHT)
+    assert len(tries_in(lesson.record)) == 1, "the same answer is a new try in a new record"
+
+
+def test_going_on_with_another_job_keeps_only_what_is_right_for_it(tmp_path: Path) -> None:
+    opened = open_lesson("14", JOB, tmp_path / "answers.jsonl")
+    for exercise in opened.lesson.exercises:
+        opened.ask(exercise.name, exercise.written(exercise.expected(JOB), JOB))
+    own = demo_job("six claws")
+    opened.take(own)
+    assert opened.open_ones() == ["staple", "roll"], "lengths of the demo are not lengths of one's own"
+    staple = opened.lesson.exercise("staple")
+    opened.ask("staple", staple.written(staple.expected(own), own))
+    again = open_lesson("14", JOB, tmp_path / "answers.jsonl")
+    again.take(own)
+    assert again.open_ones() == ["roll"]
+
+
+def test_what_was_ticked_stays_ticked_when_a_reading_is_put_right(tmp_path: Path) -> None:
+    opened = open_lesson("14", JOB, tmp_path / "answers.jsonl")
+    opened.ask("finished", "a b")
+    moved = {**JOB.readings, "post_length": replace(JOB.readings["post_length"], value=10.0)}
+    again = open_lesson("14", replace(JOB, readings=moved), tmp_path / "answers.jsonl")
+    assert again.job.digest != JOB.digest
+    assert "Ticked so far: a b." in repr(again.ask("finished"))
+    assert "Not answered yet" in repr(
+        open_lesson("14", demo_job("six claws"), tmp_path / "answers.jsonl").ask("finished")
+    )
+
+
+def test_a_job_that_cannot_be_planned_says_so_where_its_figure_should_stand(
+    lesson: OpenLesson, monkeypatch: Any
+) -> None:
+    def refuse(job: Any) -> None:
+        raise Refused("its claws would cross.")
+
+    monkeypatch.setattr(type(JOB), "plan", refuse)
+    opened = open_lesson("08", JOB, lesson.record)
+    for shown in (opened.panel(), opened.figure("culet")):
+        assert "cannot be shown for your job: its claws would cross." in repr(shown)
+        assert "its claws would cross" in shown._repr_mimebundle_()["text/html"]
 
 
 # --- cautions, tables, set-up ---

@@ -1,6 +1,5 @@
-"""Progress, glossary and the form of lesson 14: nothing is lost, and one's own earring comes through."""
+"""Progress and glossary: what was done is shown and can be printed, and starting over loses nothing."""
 
-import csv
 import json
 import re
 from pathlib import Path
@@ -9,22 +8,23 @@ import pytest
 from pypdf import PdfReader
 
 import course_lib
-from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import data_folder, rows_of
+from course_lib.bench.tables import rows_of
 from course_lib.classroom.exercise import find_lesson, lesson_numbers
 from course_lib.classroom.glossary import glossary, word
-from course_lib.classroom.job_in_hand import CannotGoOn, demo_job
-from course_lib.classroom.progress import lessons_done, progress, start_over
-from course_lib.classroom.record import Try, keep, stamped
-from course_lib.classroom.sheet_form import asked_rows, card_of, finished_beside, sheet_form
+from course_lib.classroom.job_in_hand import CannotGoOn
+from course_lib.classroom.progress import lessons_done, progress, progress_box, start_over
+from course_lib.classroom.record import Try, keep, tries_in
 
 from .drawn import crossing, off_the_paper
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 
 
-def tried(path: Path, lesson: str, name: str, verdict: str) -> None:
-    keep(path, stamped(Try(lesson, name, "1 mm", verdict, "", "a job", "0000")))
+def tried(
+    path: Path, lesson: str, name: str, verdict: str, job: str = "a job", day: str = "2026-03-07"
+) -> None:
+    time = f"{day}T10:00:00+00:00"
+    keep(path, Try(lesson, name, "1 mm", verdict, "", job, "0000", "", time, "0.1.0"))
 
 
 # --- progress ---
@@ -55,6 +55,83 @@ def test_the_sheet_to_print_names_what_was_done(tmp_path: Path) -> None:
     assert "Wilma Example" in text and "7 of 7" in text and "1 of 15 lessons whole" in " ".join(text.split())
     refused = progress(path).print_it(path=tmp_path / "no" / "sheet.pdf")
     assert "Written" not in repr(refused) and len(repr(refused)) > 20
+
+
+def test_the_sheet_says_when_and_on_which_job(tmp_path: Path) -> None:
+    path = tmp_path / "answers.jsonl"
+    first, second, third = (each.name for each in find_lesson("05").exercises[:3])
+    tried(path, "05", first, "slip", "The harbour pair", "2026-03-05")
+    tried(path, "05", first, "right", "The harbour pair", "2026-03-07")
+    tried(path, "05", second, "right", "My aunt's studs", "2026-03-09")
+    tried(path, "05", third, "wrong", "A third one", "2026-03-11")
+    plate = lessons_done(path)[5]
+    assert plate.jobs == ("The harbour pair", "My aunt's studs")
+    assert plate.told == "2026-03-07 to 2026-03-09, 4 tries, on The harbour pair; My aunt's studs"
+    assert lessons_done(path)[6].told == ""
+    progress(path).print_it("", tmp_path / "sheet.pdf")
+    assert plate.told in PdfReader(tmp_path / "sheet.pdf").pages[0].extract_text()
+
+
+@pytest.mark.parametrize(
+    "title",
+    [
+        "x" * 300,
+        "Přemyslová Ærø ß",
+        "a <b> & \u202e turned",
+        "",
+        "$x^2$",
+        "$\\nothing{",
+        "\ud800",
+        "a\x00b\nc",
+    ],
+)
+def test_any_name_and_any_job_can_be_printed(title: str, tmp_path: Path) -> None:
+    path = tmp_path / "answers.jsonl"
+    tried(path, "05", find_lesson("05").exercises[0].name, "right", title)
+    written = progress(path).print_it(title, tmp_path / "sheet.pdf")
+    assert "Written: sheet." in repr(written)
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_name_of_another_alphabet_goes_to_a_page_that_can_show_it(tmp_path: Path) -> None:
+    path = tmp_path / "answers.jsonl"
+    tried(path, "05", find_lesson("05").exercises[0].name, "right")
+    assert "Written: sheet.html" in repr(progress(path).print_it("李 <明>", tmp_path / "sheet.pdf"))
+    page = (tmp_path / "sheet.html").read_text("utf-8")
+    assert "Work of 李 &lt;明&gt;" in page and "1 of 7" in page and not (tmp_path / "sheet.pdf").exists()
+
+
+def test_the_picture_says_the_same_as_its_words_and_needs_no_colour(tmp_path: Path) -> None:
+    path = tmp_path / "answers.jsonl"
+    for exercise in find_lesson("13").exercises[:4]:
+        tried(path, "13", exercise.name, "right")
+    shown = progress(path)
+    rounds = [mark for mark in shown.sheet().marks() if mark.kind == "circle"]
+    filled = [mark for mark in rounds if mark.looks[0].fill != "#ffffff"]
+    assert (len(filled), len(rounds)) == (4, sum(each.of for each in shown.lessons))
+    inks = {look for mark in rounds for look in (mark.looks[0].fill, mark.looks[0].ink)}
+    assert all(ink[1:3] == ink[3:5] == ink[5:7] for ink in inks if ink), "greys only"
+    said = [mark.looks[0] for mark in shown.sheet().marks() if mark.kind == "lettering"]
+    assert {"4 of 7", "begun", "not begun"} <= set(said)
+    assert "13 Price the job: 4 of 7" in shown.words
+    assert 'alt="4 of ' in shown._repr_mimebundle_()["text/html"]
+
+
+def test_sheet_and_fresh_start_need_no_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "answers.jsonl"
+    tried(path, "07", "wire", "right")
+    box = progress_box(path)
+    (name, sheet), (sure, over) = (row.children for row in box.children[:2])
+    name.value = "Wilma Example"
+    sheet.click()
+    assert "my-progress.pdf" in box.children[2].value
+    assert "Wilma Example" in PdfReader(tmp_path / "my-progress.pdf").pages[0].extract_text()
+    assert over.disabled, "nobody starts over by one slip of the hand"
+    sure.value = True
+    over.click()
+    assert "kept in answers-until-" in box.children[2].value
+    assert tries_in(path) == [] and over.disabled
 
 
 def test_starting_over_keeps_the_old_record(tmp_path: Path) -> None:
@@ -99,93 +176,20 @@ def test_a_word_is_found_by_its_other_names_too() -> None:
     assert word("prong").rows == word("claw").rows
     assert len(glossary().rows) == len(rows_of("glossary")) >= 60
     assert "<table>" in glossary()._repr_html_()
-    with pytest.raises(Refused, match="Nearest"):
+    with pytest.raises(CannotGoOn, match="Nearest") as refusal:
         word("clow")
+    assert refusal.value._render_traceback_() == [str(refusal.value)], "a sentence and no lines of code"
+    for odd in ("", "x" * 5000, None, 7):
+        with pytest.raises(CannotGoOn):
+            word(odd)  # type: ignore[arg-type]
 
 
-# --- the form ---
-
-
-def readings_of(demo: str) -> dict[str, tuple[str, str]]:
-    """Gauge and readings of a demo sheet, by part and size."""
-    with (data_folder() / demo).open(newline="", encoding="utf-8-sig") as file:
-        rows = list(csv.DictReader(file))
-    return {
-        f"{row['part']}, {row['size']}": (
-            row["instrument"],
-            " ".join(row[f"reading {at}"] for at in (1, 2, 3) if row[f"reading {at}"]),
-        )
-        for row in rows
-    }
-
-
-def test_a_learner_types_an_earring_in_and_takes_the_card_away(tmp_path: Path) -> None:
-    """Another form, alloy and stone than the first demo; two rows typed wrong at first, and mended."""
-    form = sheet_form(tmp_path / "mine.csv")
-    typed = readings_of("demo-three-claws.csv")
-    assert "21 needed rows are empty" in form.said.value
-    for key, row in form.rows.items():
-        if row.name not in typed or key == "title":
-            continue
-        gauge, text = typed[row.name]
-        if key == "post_wire":
-            row.box.value = "8.0"
-            assert "course-wrong" in row.box._dom_classes and "Did you mean" in row.said.value
-        row.gauge.value = gauge if gauge in row.gauge.options else row.gauge.value
-        # the list holds gems by one name each; a sapphire is a corundum
-        row.box.value = "corundum" if key == "gem" else text
-        assert row.trouble == "" and "course-wrong" not in row.box._dom_classes, row.trouble
-    form.rows["title"].box.value = "My own three claws"
-    assert "Complete, and saved as mine.csv" in form.said.value
-    job = form.job()
-    assert (job.title, job.claws, job.alloy) == ("My own three claws", 3, "750 palladium white")
-    pattern = demo_job("three claws").readings["claw_wire"].value
-    assert job.readings["claw_wire"].value == pytest.approx(pattern, abs=0.01)
-    said = card_of(job, tmp_path / "mine.pdf")
-    assert "mine.pdf" in repr(said)
-    text = " ".join(page.extract_text() for page in PdfReader(tmp_path / "mine.pdf").pages)
-    assert "My own three claws" in text and "Demo" not in text and "harbour" not in text
-
-
-def test_what_is_typed_is_there_again_when_the_page_is_opened_anew(tmp_path: Path) -> None:
-    sheet_form(tmp_path / "mine.csv").fill(claw_wire="0.80 0.81 mm", alloy="925 silver", claws="4")
-    again = sheet_form(tmp_path / "mine.csv")
-    assert again.rows["claw_wire"].box.value == "0.80 0.81"
-    assert (again.rows["alloy"].box.value, again.rows["claws"].box.value) == ("925 silver", "4")
-
-
-@pytest.mark.parametrize(
-    ("key", "text", "said"),
-    [
-        ("claw_wire", "thick", "not a number"),
-        ("claw_wire", "8", "cannot be right"),
-        ("claws", "2", "between 3 and 8"),
-        ("claw_wire", "1e308", ""),
-        ("claw_wire", "-0.8", ""),
-        ("weight", "400", ""),
-        ("post_length", "<b>", "not a number"),
-    ],
-)
-def test_what_cannot_be_right_turns_its_row_and_nothing_raises(
-    tmp_path: Path, key: str, text: str, said: str
-) -> None:
-    form = sheet_form(tmp_path / "mine.csv")
-    form.fill(**{key: text})
-    assert "course-wrong" in form.rows[key].box._dom_classes
-    assert said in form.rows[key].said.value and "<b>" not in form.rows[key].said.value
-    with pytest.raises(CannotGoOn):
-        form.job()
-    assert form.job_or(demo_job()).title == demo_job().title
-
-
-def test_the_form_asks_for_every_size_of_the_sheet() -> None:
-    assert {row["key"] for row in asked_rows()} == {row["key"] for row in rows_of("sheet_sizes")}
-
-
-def test_the_finished_duplicate_is_set_beside_its_pattern(tmp_path: Path) -> None:
-    job = demo_job()
-    assert "Fill the second form" in repr(finished_beside(job, tmp_path / "none.csv"))
-    table = finished_beside(job, data_folder() / "demo-four-claws.csv")
-    assert set(table.verdict) == {"accept"} and len(table) > 10
-    (tmp_path / "bad.csv").write_text("part,size\n")
-    assert "column" in repr(finished_beside(job, tmp_path / "bad.csv"))
+def test_every_word_has_a_meaning_and_the_lesson_that_brings_it() -> None:
+    rows = rows_of("glossary")
+    assert len({row["word"] for row in rows}) == len(rows)
+    for row in rows:
+        assert row["means"] and row["lesson"] in lesson_numbers(), row["word"]
+    said = {other.strip() for row in rows for other in row["also_said"].split(";") if other.strip()}
+    # what is also said of one word may be a word of its own, but then it must be there
+    assert {"prong", "pin", "butterfly", "liquidus"} <= said
+    assert {"claw", "crossing", "staple", "lemel", "kerf", "solder", "crown"} <= {row["word"] for row in rows}

@@ -5,7 +5,8 @@ A file is written whole or not at all, so a failed run never spoils what was the
 
 import contextlib
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 from course_lib.bench.refusals import Refused
@@ -71,11 +72,26 @@ def write_parts(path: str | Path, parts: Iterable[bytes]) -> Path:
     return target
 
 
+def put_aside_as(path: str | Path) -> Path:
+    """A name beside a file under which it can be put aside: with today's date and time, and not taken yet.
+
+    >>> put_aside_as("answers.jsonl").name.startswith("answers-until-2")
+    True
+    """
+    target = Path(path)
+    stem = f"{target.stem}-until-{datetime.now(UTC):%Y-%m-%d-%H%M%S}"
+    aside, at = target.with_name(f"{stem}{target.suffix}"), 1
+    while aside.exists():
+        at += 1
+        aside = target.with_name(f"{stem}-{at}{target.suffix}")
+    return aside
+
+
 def add_line(path: str | Path, line: str) -> None:
     """Add one line to the end of a file and see that it has reached the disk.
 
-    A half line that an earlier stop left at the end is closed first, so it can never run into
-    this one.
+    Whoever else adds lines at the same time waits their turn, and a half line that an earlier stop left at
+    the end is closed first: so no line ever runs into another.
 
     Raises:
         Refused: the file cannot be written.
@@ -83,14 +99,49 @@ def add_line(path: str | Path, line: str) -> None:
     target = Path(path)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("ab+") as file:
-            end = file.seek(0, os.SEEK_END)
-            start = b""
-            if end:
-                file.seek(end - 1)
-                start = b"" if file.read(1) == b"\n" else b"\n"
-            file.write(start + line.encode("utf-8") + b"\n")
-            file.flush()
-            os.fsync(file.fileno())
+        is_new = not target.exists()
+        file = os.open(target, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+        try:
+            with _alone(file):
+                _write_line(file, line.encode("utf-8") + b"\n")
+                os.fsync(file)
+        finally:
+            os.close(file)
     except OSError as error:
         raise Refused(f"{target} cannot be written: {error.strerror}.") from None
+    if is_new:
+        _remember_name(target)
+
+
+def _write_line(file: int, line: bytes) -> None:
+    """All of a line in one writing; what a full disk left of an earlier one is closed before it."""
+    if os.lseek(file, 0, os.SEEK_END):
+        os.lseek(file, -1, os.SEEK_END)
+        line = line if os.read(file, 1) == b"\n" else b"\n" + line
+    while line:
+        line = line[os.write(file, line) :]
+
+
+@contextlib.contextmanager
+def _alone(file: int) -> Iterator[None]:
+    """Nobody else adds to the file meanwhile, on systems and disks that can promise it.
+
+    The promise ends with the process, however that ends.
+    """
+    try:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX)
+    except (ImportError, AttributeError, OSError):
+        pass  # one writing at the end is then all there is, and it does for lines that are not cut short
+    yield
+
+
+def _remember_name(target: Path) -> None:
+    """See that a new file's name has reached the disk too, where a system can do that."""
+    with contextlib.suppress(OSError):
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)

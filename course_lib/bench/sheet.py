@@ -63,6 +63,7 @@ class _Line:
     unit: str
     instrument: str
     cells: tuple[tuple[str, str], ...]
+    note: str = ""
 
     def refuse(self, column: str, message: str) -> Refused:
         return Refused(f"Row {self.row}, column '{column}': {message}")
@@ -83,8 +84,18 @@ def read_sheet(path: str | Path) -> Sheet:
     return sheet_from_text(exported_text(Path(path), "a measuring sheet", LARGEST_SHEET))
 
 
-def sheet_from_text(text: str) -> Sheet:
+def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
     """The inner part of `read_sheet`, on the text of the file.
+
+    Args:
+        text: of the file.
+        all_needed: refuse a sheet that lacks a size without which nothing can be planned.
+
+    Returns:
+        A `Sheet`.
+
+    Raises:
+        Refused: a cell cannot be used, or a needed row is missing.
 
     >>> try:
     ...     sheet_from_text("part;size;unit;instrument;readings\\npost;wire;mm;micrometer;0,90 0,91 0,89")
@@ -127,7 +138,8 @@ def sheet_from_text(text: str) -> Sheet:
             gauge = _instrument(line, known)
             readings[key] = _reading(line, known, gauge, zero, comma, remarks)
             shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
-    _nothing_missing(seen)
+    if all_needed:
+        _nothing_missing(seen)
     return Sheet(names, counts, readings, shared, choices, tuple(remarks))
 
 
@@ -148,6 +160,9 @@ def check_row(cells: Sequence[str], header: Sequence[str]) -> None:
     csv.writer(out).writerows([header, cells])
     lines, comma = _lines(out.getvalue())
     for line in lines:
+        if line.size.lower() == "closed reading":
+            _closed_reading(line)
+            continue
         known = _size_row(line)
         if known["kind"] == "name":
             _name(line, known["key"])
@@ -155,6 +170,49 @@ def check_row(cells: Sequence[str], header: Sequence[str]) -> None:
             _count(line, known)
         else:
             _reading(line, known, _instrument(line, known), {}, comma, [])
+
+
+@dataclass(frozen=True)
+class Written:
+    """A row of a sheet as it was written, whether it is understood or not.
+
+    `key` is that of data/sheet_sizes.csv, or empty for a row that is none of its sizes.
+    """
+
+    key: str
+    part: str
+    size: str
+    unit: str
+    instrument: str
+    readings: tuple[str, ...]
+    note: str = ""
+
+
+def written_rows(text: str) -> list[Written]:
+    """The filled rows of a sheet, none of them judged.
+
+    Args:
+        text: of the file.
+
+    Returns:
+        The rows in their order.
+
+    Raises:
+        Refused: it is no table, or its first row does not name the columns.
+
+    >>> text = "part;size;unit;instrument;readings\\nstone;girdle;mm;;5,02\\nbox;lid;mm;;3"
+    >>> [(row.key, row.size, row.readings) for row in written_rows(text)]
+    [('stone_diameter', 'girdle', ('5,02',)), ('', 'lid', ('3',))]
+    """
+    found = []
+    for line in _lines(text)[0]:
+        try:
+            key = _size_row(line)["key"]
+        except Refused:
+            key = ""
+        readings = tuple(cell for _, cell in line.cells)
+        found.append(Written(key, line.part, line.size, line.unit, line.instrument, readings, line.note))
+    return found
 
 
 def _lines(text: str) -> tuple[list[_Line], bool]:
@@ -219,7 +277,7 @@ def _line(row: int, cells: list[str], header: list[str], where: Mapping[str, int
         and text
         and (i >= len(header) or not header[i] or header[i].startswith("reading"))
     )
-    return _Line(row, cell("part"), cell("size"), cell("unit"), cell("instrument"), found)
+    return _Line(row, cell("part"), cell("size"), cell("unit"), cell("instrument"), found, cell("note"))
 
 
 def _size_row(line: _Line) -> Row:

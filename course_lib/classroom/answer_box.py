@@ -1,5 +1,6 @@
 """The box beside an exercise: type or choose an answer, give it, and open help a step at a time."""
 
+import html
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -7,6 +8,7 @@ import ipywidgets as widgets
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Exercise, Found, Text, Verdict, as_html, task_text, text_for
+from course_lib.classroom.open_tasks import ticked_in
 
 if TYPE_CHECKING:
     from course_lib.classroom.asking import OpenLesson
@@ -16,21 +18,45 @@ _LOOKS = {True: ("✓", "#00695c"), False: ("→", "#b35900")}
 _NOTHING_YET = ("", "#757575")
 
 
-class Ticks(widgets.VBox):
-    """Boxes to tick, one a point; `value` holds the letters of those that are ticked."""
+# A point to tick may be longer than a line.
+_TICKS_STYLE = """<style>
+.course-tick, .course-tick label { height: auto !important; white-space: normal !important; }
+.course-tick label { line-height: 1.4 !important; overflow: visible !important; }
+</style>"""
 
-    def __init__(self, points: Mapping[str, str]) -> None:
+
+class Ticks(widgets.VBox):
+    """Boxes to tick, one a point, and a field for a few words; `value` holds both.
+
+    Args:
+        points: letter and text of each.
+        before: what was given last, to go on from.
+    """
+
+    def __init__(self, points: Mapping[str, str], before: str = "") -> None:
+        letters, words = ticked_in(before)
         whole = widgets.Layout(width="44em", max_width="100%")
         self._boxes = {
-            letter: widgets.Checkbox(description=text, indent=False, layout=whole)
+            letter: widgets.Checkbox(
+                value=letter in letters, description=f"{letter})  {text}", indent=False, layout=whole
+            )
             for letter, text in points.items()
         }
-        super().__init__(list(self._boxes.values()))
+        for box in self._boxes.values():
+            box.add_class("course-tick")
+        self.words = widgets.Textarea(
+            value=words, description="In your words", placeholder="What you did, and what you saw",
+            style={"description_width": "8em"},
+            layout=widgets.Layout(width="34em", max_width="100%", height="5em"),
+        )  # fmt: skip
+        super().__init__([*self._boxes.values(), self.words])
 
     @property
     def value(self) -> str:
-        """The letters that are ticked."""
-        return " ".join(letter for letter, box in self._boxes.items() if box.value)
+        """The letters that are ticked; behind a colon the words, if there are any."""
+        letters = " ".join(letter for letter, box in self._boxes.items() if box.value)
+        words = self.words.value.strip()
+        return f"{letters}: {words}" if words else letters
 
 
 class AnswerBox:
@@ -45,7 +71,8 @@ class AnswerBox:
         self._seen = ""
         self._waiting_text = self._enter_pressed = False
         self.entry = self._make_entry()
-        self.give = widgets.Button(description="Give this answer", button_style="primary")
+        said = "Keep this" if exercise.ticks else "Give this answer"
+        self.give = widgets.Button(description=said, button_style="primary")
         self.give.on_click(lambda _: self.give_answer())
         self.verdict = widgets.HTML()
         self.help = widgets.HTML()
@@ -56,9 +83,10 @@ class AnswerBox:
         ]
         self._open: list[tuple[str, str]] = []
         self.steps = [self._step(name, text, at) for at, (name, text) in enumerate(steps)]
-        task = widgets.HTML(
-            f"<h4>{exercise.title}</h4>{self._figure()}{as_html(task_text(exercise, lesson.job))}"
-        )
+        asked = task_text(exercise, lesson.job, listed=not exercise.ticks)
+        style = _TICKS_STYLE if exercise.ticks else ""
+        head = f"{style}<h4>{html.escape(exercise.title)}</h4>"
+        task = widgets.HTML(f"{head}{self._figure()}{as_html(asked)}")
         wide = widgets.Layout(flex_flow="row wrap")
         asking, helping = (
             widgets.HBox([self.entry, self.give], layout=wide),
@@ -69,18 +97,21 @@ class AnswerBox:
         self.show(verdict)
 
     def _make_entry(self) -> Any:
-        wide = widgets.Layout(width="24em")
-        offered = self._exercise.offered(self._lesson.job)
+        exercise, job = self._exercise, self._lesson.job
+        wide = widgets.Layout(width="24em", max_width="100%")
         label = "Your answer"
-        if self._exercise.picks_one:
+        try:
+            offered, prompt, _ = exercise.offered(job), exercise.prompt(job), exercise.form(job)
+        except Refused:  # the task says why it cannot be asked
+            return widgets.Text(description=label, disabled=True, layout=wide)
+        if exercise.picks_one:
             lettered = [(f"{letter})  {text}", letter) for letter, text in offered.items()]
             listed = [("choose one", ""), *lettered]
             return widgets.Dropdown(options=listed, value="", description=label, layout=wide)
-        prompt = self._exercise.prompt(self._lesson.job)
-        if self._exercise.ticks:
-            return Ticks(offered)
-        if self._exercise.many_lines:
-            tall = widgets.Layout(width="28em", height="9em")
+        if exercise.ticks:
+            return Ticks(offered, self._lesson.last_answer(exercise.name))
+        if exercise.many_lines:
+            tall = widgets.Layout(width="28em", max_width="100%", height="9em")
             return widgets.Textarea(description=label, placeholder=prompt, layout=tall)
         entry = widgets.Text(description=label, placeholder=prompt, layout=wide, continuous_update=False)
         entry.on_msg(self._hear_key)
@@ -138,7 +169,8 @@ class AnswerBox:
 
     def show(self, verdict: Verdict) -> None:
         """Show a verdict under the field."""
-        sign, colour = _NOTHING_YET if verdict.found is Found.UNANSWERED else _LOOKS[verdict.is_right]
+        neither = verdict.found in (Found.UNANSWERED, Found.OPEN)
+        sign, colour = _NOTHING_YET if neither else _LOOKS[verdict.is_right]
         says = as_html(f"{sign} {verdict.in_full}".strip())
         self.verdict.value = (
             f'<div role="status" style="border-left: 4px solid {colour}; padding: 0 0.8em">{says}</div>'

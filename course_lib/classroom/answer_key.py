@@ -19,7 +19,7 @@ from course_lib.classroom.exercise import Exercise, Found, text_for
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
-from course_lib.classroom.open_tasks import OpenTask
+from course_lib.classroom.open_tasks import OpenTask, ticked_in
 from course_lib.classroom.sizes import FigureRead, NumberAsked, SizeAsked
 from course_lib.classroom.typed import written_unit
 
@@ -376,7 +376,7 @@ def _table_near(read: list[list[Any]], wanted: list[list[Any]]) -> bool:
 
 
 def _ticks_quickly(judge: Judge, text: str, entry: Entry) -> int | None:
-    letters = set(re.findall(r"[a-z]", text.lower()))
+    letters = set(ticked_in(text)[0])
     return RIGHT if letters >= {chr(ord("a") + at) for at in range(entry[1])} else WRONG
 
 

@@ -1,7 +1,7 @@
 """Asking an exercise in a notebook: judge what was answered, keep it, and say what to do next."""
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import Any
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Exercise, Found, Lesson, Verdict, find_lesson, task_text
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand
-from course_lib.classroom.record import ANSWERS, Try, keep, kept_at, stamped, tries_in
+from course_lib.classroom.record import ANSWERS, Followed, Try, keep, kept_at, stamped
 from course_lib.classroom.typed import as_typed, is_blank
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
@@ -26,12 +26,28 @@ class OpenLesson:
         self.lesson = lesson
         self.job = job
         self.record = kept_at(record)
+        self._followed = Followed(self.record)
         self._verdicts: dict[str, Verdict] = {}
-        self._kept: dict[str, str] = {}
+        self._given: dict[str, list[str]] = {}
         self._right: dict[str, str] = {}
-        for one in tries_in(self.record):
-            if (one.lesson, one.digest) == (lesson.number, job.digest):
+        self._look()
+
+    def _look(self) -> None:
+        """Take over what was kept since the last time, here or in another notebook."""
+        tries, anew = self._followed.news()
+        if anew:
+            self._given.clear()
+            self._right.clear()
+        for one in tries:
+            if one.lesson == self.lesson.number and (
+                one.digest == self.job.digest or self._is_same_task(one)
+            ):
                 self._note(one)
+
+    def _is_same_task(self, one: Try) -> bool:
+        """What was ticked stays ticked when a reading of the same piece is put right."""
+        ticked = {each.name for each in self.lesson.exercises if each.ticks}
+        return one.exercise in ticked and one.job == self.job.title
 
     def ask(self, name: str, answer: Any = None) -> "Asked":
         """Ask one exercise: the last line of its cell.
@@ -48,64 +64,105 @@ class OpenLesson:
             exercise = self.lesson.exercise(name)
         except Refused as error:
             return Asked(str(error))
-        verdict = self.judge(exercise, answer)
+        verdict = self.judge(exercise, answer, in_cell=True)
         return Asked(_in_full(self, exercise, verdict), self, exercise, verdict)
 
-    def judge(self, exercise: Exercise, answer: Any, seen: str = "") -> Verdict:
-        """Judge an answer and keep it; every way to answer goes through here."""
+    def judge(self, exercise: Exercise, answer: Any, seen: str = "", in_cell: bool = False) -> Verdict:
+        """Judge an answer and keep it; every way to answer goes through here.
+
+        Args:
+            exercise: of this lesson.
+            answer: whatever was answered.
+            seen: the furthest help that lay open.
+            in_cell: it stands in a cell, which may be run again and again.
+        """
+        self._look()
         if is_blank(answer):
             return self._unanswered(exercise)
         verdict = _judged(exercise, answer, self.job)
-        trouble = self._keep(exercise, answer, verdict, seen)
+        trouble = self._keep(exercise, answer, verdict, seen, in_cell)
         self._verdicts[exercise.name] = verdict
         return replace(verdict, says=f"{verdict.says} {trouble}".strip())
 
+    def last_answer(self, name: str) -> str:
+        """What was answered last to an exercise, by box or by cell; nothing if it never was."""
+        return self._given.get(name, [""])[-1]
+
     def _unanswered(self, exercise: Exercise) -> Verdict:
-        before = self._right.get(exercise.name)
-        if before is not None:
-            return Verdict(Found.UNANSWERED, f"You have answered this right before, with {before}.")
+        before = self._right.get(exercise.name, "")
+        if exercise.ticks:
+            before = self.last_answer(exercise.name)
+        if before:
+            return Verdict(Found.UNANSWERED, exercise.told_before(before, self.job))
         return Verdict(Found.UNANSWERED, "Not answered yet.")
 
-    def _keep(self, exercise: Exercise, answer: Any, verdict: Verdict, seen: str) -> str:
+    def _keep(self, exercise: Exercise, answer: Any, verdict: Verdict, seen: str, in_cell: bool) -> str:
         """Keep a try; running a cell again is no new try. What could not be kept is told, not raised."""
         one = Try(
             self.lesson.number, exercise.name, exercise.kept(answer, self.job), verdict.found, verdict.slip,
             self.job.title, self.job.digest, seen,
         )  # fmt: skip
-        if self._kept.get(exercise.name) == one.answer:
+        before = self._given.get(exercise.name, [])
+        # a cell is also run again after other answers were given in the box
+        if one.answer in (before if in_cell else before[-1:]):
             return ""
         self._note(one)
         try:
             keep(self.record, stamped(one))
         except Refused:
-            del self._kept[exercise.name]
+            self._given[exercise.name].pop()
             return (
                 f"(This answer is judged but could not be kept: {self.record.parent} cannot be written to. "
                 "Save a copy of the notebook in a folder of your own, and go on there.)"
             )
+        self._look()
         return ""
 
     def _note(self, one: Try) -> None:
-        self._kept[one.exercise] = one.answer
+        given = self._given.setdefault(one.exercise, [])
+        if given[-1:] != [one.answer]:
+            given.append(one.answer)
         if one.verdict in (Found.RIGHT, Found.TOO_FINE):
             self._right[one.exercise] = one.answer
 
     def take(self, job: JobInHand) -> "Said":
-        """Go on with another job: lesson 14 takes the learner's own as soon as its sheet is complete."""
+        """Go on with another job: lesson 14 takes the learner's own as soon as its sheet is complete.
+
+        What was answered right stays so only where it is right for this job too.
+        """
         self.job = job
+        by_name = {each.name: each for each in self.lesson.exercises}
+        self._right = {
+            name: answer
+            for name, answer in self._right.items()
+            if name in by_name and _judged(by_name[name], answer, job).is_right
+        }
+        self._followed.from_the_start()
+        self._look()
         return Said(f"From here on this page is about: {job.title}.")
 
     def panel(self) -> Any:
         """The panel of this lesson's stage, for the job in hand."""
         from course_lib.screen.panel import stage_panel
 
-        return stage_panel(self._stage(), self.job.plan())
+        return self._of_the_plan(lambda stage, plan: stage_panel(stage, plan))
 
     def figure(self, name: str = "panel") -> Any:
         """A drawing of this lesson's stage, by name."""
         from course_lib.screen.stage import figure_of
 
-        return figure_of(self._stage(), self.job.plan(), name)
+        return self._of_the_plan(lambda stage, plan: figure_of(stage, plan, name))
+
+    def _of_the_plan(self, show: Callable[[Any, Any], Any]) -> Any:
+        """What a stage shows of the plan; a job that cannot be planned says why."""
+        from course_lib.screen.stage import NotDrawn
+
+        stage = self._stage()
+        try:
+            plan = self.job.plan()
+        except Refused as error:
+            return NotDrawn(f"This cannot be shown for your job: {error}")
+        return show(stage, plan)
 
     def _stage(self) -> Any:
         if not self.lesson.stage:
@@ -118,13 +175,15 @@ class OpenLesson:
 
     def open_ones(self) -> list[str]:
         """The exercises that have no right answer yet, by name."""
+        self._look()
         return [each.name for each in self.lesson.exercises if each.name not in self._right]
 
     def standing(self) -> "Said":
         """How far the learner has come: the last cell of a lesson."""
-        done = len(self.lesson.exercises) - len(self.open_ones())
+        still = self.open_ones()
+        done = len(self.lesson.exercises) - len(still)
         head = f"Lesson {self.lesson.number}: {done} of {len(self.lesson.exercises)} exercises are right."
-        titles = [f"  {self.lesson.exercise(name).title}" for name in self.open_ones()]
+        titles = [f"  {self.lesson.exercise(name).title}" for name in still]
         return Said("\n".join([head, "Still open:", *titles]) if titles else head)
 
     def expect_all_right(self) -> "Said":
@@ -203,7 +262,9 @@ def _in_full(lesson: OpenLesson, exercise: Exercise, verdict: Verdict) -> str:
     head = f"{exercise.title}: {verdict.in_full}"
     if verdict.is_right:
         return head
-    return f"{head}\n\n{task_text(exercise, lesson.job)}"
+    name = getattr(exercise, "figure", "")
+    figure = f"The figure: {lesson.figure(name)!r}\n\n" if name else ""
+    return f"{head}\n\n{figure}{task_text(exercise, lesson.job)}"
 
 
 def open_lesson(number: str | int, job: JobInHand, record: str | Path = ANSWERS) -> OpenLesson:

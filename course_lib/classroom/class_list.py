@@ -66,10 +66,14 @@ def read_class(path: str | Path) -> list[Learner]:
     return [learner for _, learner in learners]
 
 
+# What a row holds in which nothing stands: separators and the mark at the start of a file.
+_NOTHING = str.maketrans("", "", ";,\ufeff")
+
+
 def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """The heads in small letters, and the filled rows with their number in the file."""
     lines = text.splitlines()
-    first = next((at for at, line in enumerate(lines) if line.strip(" ;,\t\ufeff")), len(lines))
+    first = next((at for at, line in enumerate(lines) if line.translate(_NOTHING).strip()), len(lines))
     if lines[first : first + 1] and lines[first].lower().startswith("sep="):
         first += 1
     if first >= len(lines):
@@ -83,6 +87,8 @@ def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
             f"Row {first + parsed.line_num} cannot be read as CSV ({error}). Export it again."
         ) from None
     filled = [(row, cells) for row, cells in rows if any(cells)]
+    if not filled:
+        raise Refused("The class list is empty. Its first row is: name, number.")
     heads = [cell.lower().strip(" .:#*").replace("_", " ") for cell in filled[0][1]]
     return heads, filled[1:]
 

@@ -29,6 +29,7 @@ class Found(StrEnum):
     """What the judge can find, in the order in which it looks."""
 
     UNANSWERED = "unanswered"
+    OPEN = "still open"
     NOT_FOR_THIS_JOB = "not for this job"
     UNREADABLE = "cannot be read"
     NO_UNIT = "no unit"
@@ -143,6 +144,10 @@ class Exercise:
         """What can be chosen from: sign and text. Empty where the answer is written freely."""
         return {}
 
+    def told_before(self, answer: str, job: JobInHand) -> str:
+        """What is said of an exercise that was answered right before, and not again yet."""
+        return f"You have answered this right before, with {answer}."
+
     def slip_of(self, answer: Answer, job: JobInHand) -> Verdict | None:
         """The verdict of the slip that leads to this answer, if one does.
 
@@ -208,11 +213,18 @@ def text_for(text: Text, job: JobInHand) -> str:
     return text if isinstance(text, str) else text(job)
 
 
-def task_text(exercise: Exercise, job: JobInHand) -> str:
-    """What is asked, with the list to choose from and how an answer is written."""
+def task_text(exercise: Exercise, job: JobInHand, listed: bool = True) -> str:
+    """What is asked, with the list to choose from and how an answer is written.
+
+    Args:
+        exercise: which.
+        job: the job in hand.
+        listed: with the list; a box with one line to tick for each point has no need of it.
+    """
     try:
         task = text_for(exercise.task, job)
-        offered = "\n".join(f"{letter})  {text}" for letter, text in exercise.offered(job).items())
+        choices = exercise.offered(job)
+        offered = "\n".join(f"{letter})  {text}" for letter, text in choices.items()) if listed else ""
         form = exercise.form(job)
     except Refused as error:
         return f"This cannot be asked of your job: {error}"

@@ -3,7 +3,9 @@
 import html
 from dataclasses import dataclass
 
+from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find, rows_of
+from course_lib.classroom.job_in_hand import CannotGoOn
 
 
 @dataclass(frozen=True)
@@ -44,10 +46,13 @@ def word(said: str) -> Words:
     """One word, by its name or by what else it is called.
 
     Raises:
-        Refused: it is not in the glossary; the message offers the nearest.
+        CannotGoOn: it is not in the glossary; the message offers the nearest.
 
     >>> word("prong").rows[0][0]
     'claw'
     """
-    row = find("glossary", "word", said, "a word of the glossary")
+    try:
+        row = find("glossary", "word", said, "a word of the glossary")
+    except Refused as error:
+        raise CannotGoOn(str(error)) from None
     return Words(((row["word"], row["means"], row["also_said"], row["lesson"]),))

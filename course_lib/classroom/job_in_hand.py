@@ -8,6 +8,7 @@ from pathlib import Path
 from course_lib.bench.job import Job, Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
+from course_lib.classroom.record import own_file
 
 
 class CannotGoOn(Refused):
@@ -88,8 +89,17 @@ def load_job(path: str | Path) -> JobInHand:
     6
     """
     try:
-        found = JobInHand.load(path)
+        found = JobInHand.load(_found_at(path))
     except Refused as error:
         raise CannotGoOn(str(error)) from None
     assert isinstance(found, JobInHand)
     return found
+
+
+def _found_at(path: str | Path) -> Path:
+    """Beside the notebook, or where the learner's own files are kept."""
+    try:
+        own = own_file(path)
+        return own if own.exists() and not Path(path).exists() else Path(path)
+    except (OSError, ValueError):  # a name that no file can have: loading says so
+        return Path(path)

@@ -7,9 +7,9 @@ import json
 import zlib
 from array import array
 from base64 import b64decode, b64encode
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import lru_cache
 from itertools import pairwise
 from operator import itemgetter
@@ -79,6 +79,7 @@ class Judged:
         mark: digest of the file's content.
         code: the learner's.
         answers: digest of all that was answered, whatever the code: two alike were made by one hand.
+        origin: digest of the first try: hand-ins of one record of answers, and so of one computer, share it.
         turn, handed_in: which one it is, and when it says it was handed in.
         stands: a sign an exercise, see `NOTHING` and the others.
         tries: how often each exercise was tried.
@@ -93,6 +94,7 @@ class Judged:
     mark: str
     code: str
     answers: str
+    origin: str
     turn: int
     handed_in: str
     stands: str
@@ -173,9 +175,16 @@ class SentJudge:
             tally.count(at, what, number, one, place)
         remarks = [*sent.remarks, *_odd(claimed, at_length)]
         minutes = _minutes(sent.tries, remarks)
-        handed_in = sent.handed_in.isoformat() if sent.handed_in else ""
-        answers = _digest_of_answers(sent.tries)
-        return tally.summed_up(mark, sent.code, answers, sent.turn, handed_in, minutes, remarks)
+        handed_in = sent.handed_in.astimezone(UTC).isoformat() if sent.handed_in else ""
+        whose = (
+            mark,
+            sent.code,
+            _digest_of(map(_ANSWER, sent.tries)),
+            _origin_of(sent),
+            sent.turn,
+            handed_in,
+        )
+        return tally.summed_up(whose, minutes, remarks)
 
     def _at_length(
         self,
@@ -251,13 +260,13 @@ class _Tally:
             self.slips[at].append(what)
 
     def summed_up(
-        self, mark: str, code: str, answers: str, turn: int, handed_in: str, minutes: int, remarks: list[str]
+        self, whose: tuple[str, str, str, str, int, str], minutes: int, remarks: list[str]
     ) -> Judged:
-        """All of it."""
+        """All of it; `whose` is what stands first in a `Judged`."""
         typed = b64encode(array("f", self.typed).tobytes()).decode("ascii")
         return Judged(
-            mark, code, answers, turn, handed_in, "".join(self.stands), self.tries, self.slips,
-            self.later, self.after_working, minutes, typed, remarks,
+            *whose, "".join(self.stands), self.tries, self.slips, self.later, self.after_working, minutes,
+            typed, remarks,
         )  # fmt: skip
 
 
@@ -273,9 +282,14 @@ def _odd(claimed: Sequence[str], at_length: int) -> Iterator[str]:
         yield f"{-at_length} of its answers are in forms that nobody types, and were not judged"
 
 
-def _digest_of_answers(tries: Sequence[SentTry]) -> str:
-    """The same for two hand-ins that hold the same answers in the same order."""
-    return f"{zlib.crc32(chr(10).join(map(_ANSWER, tries)).encode('utf-8', 'replace')):08x}{len(tries):x}"
+def _digest_of(texts: Iterable[str]) -> str:
+    """The same for the same texts in the same order."""
+    whole = "\n".join(texts).encode("utf-8", "replace")
+    return f"{zlib.crc32(whole):08x}{len(whole):x}"
+
+
+def _origin_of(sent: Sent) -> str:
+    return _digest_of(sent.tries[0].values()) if sent.tries else ""
 
 
 def _minutes(tries: Sequence[SentTry], remarks: list[str]) -> int:

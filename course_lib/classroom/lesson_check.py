@@ -1,15 +1,21 @@
 """Is an exercise sound on a job? What a test, or a teacher with a new job, asks before learners see it."""
 
 import itertools
+import re
 from collections.abc import Iterator
+from importlib import import_module
 from typing import Any
 
 from course_lib.bench.units import quantity
 from course_lib.classroom.exercise import BASES, Exercise, Found, Lesson, Text, text_for
+from course_lib.classroom.filled_tables import TableAsked
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.sizes import SizeAsked
+from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
+from course_lib.classroom.open_tasks import OpenTask
+from course_lib.classroom.sizes import FigureRead, SizeAsked
 
 FEWEST_SLIPS = 2
+MOST_POINTS = 8
 _WRONG_SIZE = (Found.WRONG, Found.CLOSE, Found.SLIP)
 
 
@@ -24,7 +30,35 @@ def faults_of_lesson(lesson: Lesson, job: JobInHand) -> list[str]:
     faults = [
         f"{exercise.name}: {fault}" for exercise in lesson.exercises for fault in faults_of(exercise, job)
     ]
-    return [*_faults_of_objectives(lesson), *faults]
+    return [*_faults_of_objectives(lesson), *faults, *_faults_of_figures(lesson, job)]
+
+
+def _faults_of_figures(lesson: Lesson, job: JobInHand) -> Iterator[str]:
+    """A figure that is to be read must be there."""
+    for exercise in lesson.exercises:
+        if isinstance(exercise, FigureRead) and _figure(lesson.stage, job, exercise.figure) is None:
+            yield f"{exercise.name}: the stage {lesson.stage!r} has no figure {exercise.figure!r}"
+
+
+def words_hold_the_answer(lesson: Lesson, exercise: FigureRead, job: JobInHand) -> bool:
+    """Whether the number to be read stands in the words of its figure.
+
+    On one job that may be chance, for a scale has numbers too; on most jobs it gives the answer away.
+    """
+    number = re.escape(exercise.written(exercise.expected(job), job).split()[0])
+    words = repr(_figure(lesson.stage, job, exercise.figure))
+    return bool(re.search(rf"(?<![\d.,]){number}(?![.,]?\d)", words))
+
+
+def _figure(stage: str, job: JobInHand, name: str) -> Any:
+    from course_lib.screen.stage import figure_of
+
+    if not stage:
+        return None
+    try:
+        return figure_of(import_module(f"course_lib.screen.stages.{stage}").STAGE, job.plan(), name)
+    except KeyError:
+        return None
 
 
 def _faults_of_objectives(lesson: Lesson) -> Iterator[str]:
@@ -42,7 +76,10 @@ def _faults_of_objectives(lesson: Lesson) -> Iterator[str]:
 
 def faults_of(exercise: Exercise, job: JobInHand) -> list[str]:
     """Everything that is wrong with one exercise on a job."""
-    return [*_faults_of_words(exercise, job), *_faults_of_answers(exercise, job)]
+    form = list(_faults_of_form(exercise, job))
+    # what is not in its form cannot be judged either
+    answers = [] if form else _faults_of_answers(exercise, job)
+    return [*_faults_of_words(exercise, job), *form, *answers]
 
 
 def _faults_of_words(exercise: Exercise, job: JobInHand) -> Iterator[str]:
@@ -59,9 +96,50 @@ def _faults_of_words(exercise: Exercise, job: JobInHand) -> Iterator[str]:
         yield f"its basis {exercise.basis!r} is none of {', '.join(BASES)}"
     if not exercise.source and exercise.basis in ("standard", "handbook", "library"):
         yield f"its basis is {exercise.basis} but no source is named"
-    right = exercise.written(exercise.expected(job), job)
-    if isinstance(exercise, SizeAsked) and right in text_for(exercise.clue, job):
-        yield "its clue gives the answer away"
+    if isinstance(exercise, SizeAsked):
+        right = exercise.written(exercise.expected(job), job)
+        if right in text_for(exercise.clue, job):
+            yield "its clue gives the answer away"
+
+
+def _faults_of_form(exercise: Exercise, job: JobInHand) -> Iterator[str]:
+    """What each kind must have beside its words."""
+    if isinstance(exercise, ChoiceAsked):
+        yield from _faults_of_choices(exercise, job)
+    elif isinstance(exercise, OrderAsked):
+        if sorted(exercise.expected(job)) != sorted(exercise.items(job)):
+            yield "its expected order does not hold each item once"
+    elif isinstance(exercise, TableAsked):
+        yield from _faults_of_table(exercise, job)
+    elif isinstance(exercise, OpenTask) and not 2 <= len(exercise.points) <= MOST_POINTS:
+        yield f"an open task has 2 to {MOST_POINTS} points, and this has {len(exercise.points)}"
+
+
+def _faults_of_choices(exercise: ChoiceAsked, job: JobInHand) -> Iterator[str]:
+    texts = {name: text_for(text, job) for name, text in exercise.choices(job).items()}
+    right = exercise.expected(job)
+    told = {slip.value(job) for slip in exercise.slips} - {None}
+    for name in sorted(({right} | told) - texts.keys()):
+        yield f"{name!r} is none of its choices"
+    if len(set(texts.values())) < len(texts):
+        yield "two of its choices read the same"
+    if isinstance(exercise, SymptomAsked):
+        for name in texts.keys() - told - {right}:
+            yield f"nothing says why the cause {name!r} does not fit"
+
+
+def _faults_of_table(exercise: TableAsked, job: JobInHand) -> Iterator[str]:
+    wide, wanted = len(exercise.columns_for(job)), exercise.expected(job)
+    if len(wanted) != len(exercise.names(job)):
+        yield f"it expects {len(wanted)} rows and names {len(exercise.names(job))}"
+    tables = {"its expected table": wanted} | {
+        f"the slip {slip.name!r}": table for slip in exercise.slips if (table := slip.value(job)) is not None
+    }
+    for called, table in tables.items():
+        if any(len(row) != wide for row in table):
+            yield f"{called} has rows that do not fill its {wide} columns"
+        if len(table) != len(wanted) and not exercise.counted:
+            yield f"{called} has another number of rows than are asked"
 
 
 def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:

@@ -12,21 +12,22 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from course_lib.bench.filing import add_line, write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.answer_key import Entry, key_of, rules_now
 from course_lib.classroom.assignment import Assignment
 from course_lib.classroom.exercise import Exercise
+from course_lib.classroom.file_judge import FileJudge, Outcome, judged_files
 from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.judge_sent import Judged, LearnersKey, SentJudge
+from course_lib.classroom.judge_sent import Judged, LearnersKey
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.learner_code import code_in
 from course_lib.classroom.mark_ledger import Change, Ledger, Mark, today
 from course_lib.classroom.progress_bar import with_bar
-from course_lib.classroom.sent_files import CannotUse, content_of, mark_of, moment, read_sent, sent_files
+from course_lib.classroom.sent_files import moment, sent_files
 
 _ABOUT = "marks-of.txt"
 _ARRIVALS, _RUNS = "arrivals.tsv", "runs.txt"
@@ -50,7 +51,6 @@ class Counted:
     file: str
     stands: str
     late: bool
-    turn: tuple[int, str]
     files: int = 1
     remarks: list[str] = field(default_factory=list)
 
@@ -206,104 +206,94 @@ def _make_key(marks: Marks) -> None:
 
 
 def _judge_all(marks: Marks, folder: Path, paths: Sequence[str], by_file_time: bool) -> None:
-    run = _Run(marks, by_file_time)
-    for path in with_bar(paths, len(paths), "files"):
-        try:
-            run.take(folder, path)
-        except CannotUse as error:
-            marks.not_marked.append(NotMarked(printable(path), str(error)))
-        except Refused:  # the marks themselves cannot be kept
-            raise
-        except Exception as error:  # whatever a stranger's file brings about, the next one is marked
-            why = f"it brings about what nobody foresaw ({type(error).__name__}): tell who keeps the course"
-            marks.not_marked.append(NotMarked(printable(path), why))
+    run = _Run(marks, folder, by_file_time)
+    judge = FileJudge(marks.assignment, marks.keys, marks.judged)
+    for outcome in with_bar(judged_files(judge, folder, paths, marks.folder), len(paths), "files"):
+        if outcome.why:
+            marks.not_marked.append(NotMarked(printable(outcome.path), printable(outcome.why)))
+            continue
+        if outcome.line:
+            marks.judged.put(outcome.file, outcome.line)
+        run.take(outcome)
     marks.judged.flush()
     marks.arrivals.flush()
+    marks.counted = {code: _that_counts(files) for code, files in run.files.items()}
     add_line(marks.folder / _RUNS, run.now)
+
+
+class _File(NamedTuple):
+    """A file of a learner: what came of it, whether it is late, and what is odd about where it lay."""
+
+    outcome: Outcome
+    late: bool
+    remarks: list[str]
 
 
 class _Run:
     """One run over all files."""
 
-    def __init__(self, marks: Marks, by_file_time: bool) -> None:
-        self.marks, self.by_file_time, self.now = marks, by_file_time, today()
-        self.judge = SentJudge(marks.asked)
-        self.given = {each.code: each for each in marks.assignment.learners}
+    def __init__(self, marks: Marks, folder: Path, by_file_time: bool) -> None:
+        self.marks, self.folder, self.by_file_time, self.now = marks, folder, by_file_time, today()
         self.due = marks.assignment.due
         self.after_due = _earlier_run_after(self.due, marks.folder / _RUNS)
         self.soon = datetime.now(UTC) + _AHEAD
-        self.from_folders: dict[str, str] = {}
+        self.files: dict[str, list[_File]] = {}
 
-    def take(self, folder: Path, path: str) -> None:
-        """Judge one file, and see whether it is the one that counts.
+    def take(self, outcome: Outcome) -> None:
+        """Put a file with the others of its learner."""
+        remarks = list(self._odd(outcome))
+        late = self._is_late(outcome, remarks)
+        # what was to be kept of it is kept
+        self.files.setdefault(outcome.code, []).append(_File(outcome._replace(line=b""), late, remarks))
 
-        Raises:
-            CannotUse: it is not marked.
-        """
-        content = content_of(folder / path)
-        file = mark_of(content)
-        judged = self._judged_before(file) or self._judge(content, file)
-        remarks = self._remarks(path, judged)
-        self._count(path, judged, self._is_late(judged, folder / path, remarks), remarks)
-
-    def _judged_before(self, file: str) -> Judged | None:
-        line = self.marks.judged.get(file)
-        return Judged.from_line(line) if line else None
-
-    def _judge(self, content: bytes, file: str) -> Judged:
-        sent = read_sent(content, self.given)
-        given = self.given.get(sent.code)
-        if given is None:
-            raise CannotUse(f"its code {sent.code} is nobody's in this assignment")
-        code = sent.code
-        judged = self.judge.judged(sent, file, self.marks.key_of(code), lambda: self.marks.job_of(code))
-        if sent.job != given.digest:
-            judged.remarks.append(
-                "it was made for other numbers than those of its code: perhaps another version of the course"
-            )
-        self.marks.judged.put(file, judged.as_line())
-        return judged
-
-    def _remarks(self, path: str, judged: Judged) -> list[str]:
+    def _odd(self, outcome: Outcome) -> Iterator[str]:
         """What the place and the name of a file tell."""
-        remarks = []
-        if judged.code not in path and (named := code_in(path)):
-            remarks.append(f"{path!r} is named after the code {named}, but it holds {judged.code}")
-        sender = path.rpartition("/")[0].rpartition("/")[2]
-        if sender and (other := self.from_folders.setdefault(judged.code, sender)) != sender:
-            remarks.append(f"files with this code lie in the folders {other!r} and {sender!r}")
-        if judged.mark not in self.marks.arrivals:
-            self.marks.arrivals.put(judged.mark, f"{self.now}\t{printable(path)!r}".encode())
+        path, code = outcome.path, outcome.code
+        if code not in path and (named := code_in(path)):
+            yield f"{path!r} is named after the code {named}, but it holds {code}"
+        sender, before = _sender(path), self.files.get(code)
+        if before and sender and (other := _sender(before[0].outcome.path)) not in ("", sender):
+            yield f"files with this code lie in the folders {other!r} and {sender!r}"
+        if outcome.file not in self.marks.arrivals:
+            self.marks.arrivals.put(outcome.file, f"{self.now}\t{printable(path)!r}".encode())
             if self.after_due:
-                remarks.append(f"{path!r} was not there when you marked on {self.after_due[:10]}")
-        return remarks
+                yield f"{path!r} was not there when you marked on {self.after_due[:10]}"
 
-    def _is_late(self, judged: Judged, path: Path, remarks: list[str]) -> bool:
+    def _is_late(self, outcome: Outcome, remarks: list[str]) -> bool:
         """By the time that the file says; where it says none, by that of the file itself."""
-        if self.by_file_time or not judged.handed_in:
-            if not judged.handed_in:
+        if self.by_file_time or not outcome.handed_in:
+            if not outcome.handed_in:
                 remarks.append("it does not say when it was handed in; the time of the file is taken")
-            said = datetime.fromtimestamp(path.stat(follow_symlinks=False).st_mtime, UTC)
+            said = datetime.fromtimestamp((self.folder / outcome.path).lstat().st_mtime, UTC)
         else:
-            said = datetime.fromisoformat(judged.handed_in)
+            said = datetime.fromisoformat(outcome.handed_in)
             if said > self.soon:
                 remarks.append("it says that it was handed in at a time that has not come yet")
         return self.due is not None and said > self.due
 
-    def _count(self, path: str, judged: Judged, late: bool, remarks: list[str]) -> None:
-        """Of several, the latest before the due date counts; of late ones the latest."""
-        turn = (judged.turn, judged.handed_in)
-        before = self.marks.counted.get(judged.code)
-        if before is None:
-            self.marks.counted[judged.code] = Counted(
-                path, judged.mark, judged.stands, late, turn, 1, remarks
-            )
-            return
-        before.files += before.file != judged.mark
-        before.remarks += remarks
-        if (not late, turn) > (not before.late, before.turn):
-            before.path, before.file, before.stands = path, judged.mark, judged.stands
-            before.late, before.turn = late, turn
+
+def _sender(path: str) -> str:
+    """The folder in which a file lies: many schools collect in a folder a learner."""
+    return path.rpartition("/")[0].rpartition("/")[2]
+
+
+def _that_counts(files: Sequence[_File]) -> Counted:
+    """Of several, the latest before the due date counts; of late ones the latest.
+
+    From one computer the latest is that of the highest turn, for its clock may have gone back. From two
+    computers it is that of the latest time.
+    """
+    on_time = [each for each in files if not each.late] or files
+    of_origin: dict[str, _File] = {}
+    for each in on_time:
+        other = of_origin.setdefault(each.outcome.origin, each)
+        if (each.outcome.turn, each.outcome.handed_in) > (other.outcome.turn, other.outcome.handed_in):
+            of_origin[each.outcome.origin] = each
+    chosen = max(of_origin.values(), key=lambda each: (each.outcome.handed_in, each.outcome.turn))
+    remarks = [remark for each in files for remark in each.remarks]
+    how_many = len({each.outcome.file for each in files})
+    path, file = chosen.outcome.path, chosen.outcome.file
+    return Counted(path, file, chosen.outcome.stands, chosen.late, how_many, remarks)
 
 
 def _earlier_run_after(due: datetime | None, runs: Path) -> str:

@@ -8,7 +8,7 @@ from course_lib.classroom.hand_in import hand_in, hand_in_box
 from course_lib.classroom.job_in_hand import demo_job, load_job
 from course_lib.classroom.own_exercises import open_own
 from course_lib.classroom.own_numbers import my_job
-from course_lib.classroom.progress import progress, start_over
+from course_lib.classroom.progress import progress, progress_box, start_over
 
 mm = unit_of("mm")
 um = unit_of("um")
@@ -17,5 +17,6 @@ degree = unit_of("degree")
 
 __all__ = [
     "cautions", "degree", "demo_job", "glossary", "gram", "hand_in", "hand_in_box", "load_job", "mm",
-    "my_job", "open_lesson", "open_own", "progress", "quantity", "size", "start_over", "um", "word",
+    "my_job", "open_lesson", "open_own", "progress", "progress_box", "quantity", "size", "start_over", "um",
+    "word",
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Tasks that nobody can judge from afar: the learner does them, and ticks what is done."""
+"""Tasks that nobody can judge from afar: the learner ticks what is done, and writes a few words."""
 
 import re
 from collections.abc import Callable, Mapping
@@ -6,13 +6,30 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import ClassVar
 
+from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Answer, Exercise, Found, Text, Verdict, text_for
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.typed import as_typed
 
+LONGEST_WORDS = 2000
+
 
 def _nothing(job: JobInHand) -> str:
     return ""
+
+
+def ticked_in(answer: str) -> tuple[list[str], str]:
+    """What is ticked in an answer, and the learner's own words, which stand behind a colon.
+
+    >>> ticked_in("a b: the ring opened twice"), ticked_in("bca"), ticked_in("a, then c")
+    ((['a', 'b'], 'the ring opened twice'), (['a', 'b', 'c'], ''), (['a', 'c'], ''))
+    """
+    said, _, words = answer.partition(":")
+    parts = re.findall(r"[^\W\d_]+", said.lower())
+    # letters without anything between them are letters too, but no word of the language is
+    if len(parts) == 1 and len(set(parts[0])) == len(parts[0]) and set(parts[0]) <= set("abcdefgh"):
+        parts = list(parts[0])
+    return sorted({part for part in parts if len(part) == 1 and part in ascii_lowercase}), words.strip()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,11 +53,17 @@ class OpenTask(Exercise):
 
     def judged(self, answer: Answer, job: JobInHand) -> Verdict:
         """Nothing is right or wrong here; what is not ticked is named."""
-        letters = set(re.findall(r"[a-z]", as_typed(answer).lower()))
-        open_ones = [text for letter, text in self.offered(job).items() if letter not in letters]
-        if not open_ones:
+        letters, _ = ticked_in(self.kept(answer, job))
+        still = [text for letter, text in self.offered(job).items() if letter not in letters]
+        if not still:
             return Verdict(Found.RIGHT, "Done.", more=text_for(self.well_done, job))
-        return Verdict(Found.CLOSE, "Still to do: " + " ".join(f"- {text}" for text in open_ones))
+        return Verdict(Found.OPEN, "Kept. Still to do:\n" + "\n".join(f"- {text}" for text in still))
+
+    def kept(self, answer: Answer, job: JobInHand) -> str:
+        """The letters, and the learner's words in all their length."""
+        if isinstance(answer, (list, tuple)):
+            return " ".join(as_typed(each) for each in answer)[:LONGEST_WORDS]
+        return answer.strip()[:LONGEST_WORDS] if isinstance(answer, str) else as_typed(answer)
 
     def written(self, value: Answer, job: JobInHand) -> str:
         """All letters."""
@@ -52,4 +75,21 @@ class OpenTask(Exercise):
 
     def form(self, job: JobInHand) -> str:
         """Tick, or write the letters."""
-        return "Tick what you have done. In words: write the letters, like this: a b"
+        return (
+            "Tick what you have done, and write a few words if you like. In the cell: the letters, then a "
+            "colon and your words, like this: a b: my words"
+        )
+
+    def told_before(self, answer: str, job: JobInHand) -> str:
+        """What was ticked before, whether it is all of it or not."""
+        try:
+            done = self.judged(answer, job).is_right
+        except Refused:
+            done = False
+        letters, words = ticked_in(answer)
+        said = (
+            "You have ticked all of it before."
+            if done
+            else f"Ticked so far: {' '.join(letters) or 'nothing'}."
+        )
+        return f"{said} You wrote: {words}" if words else said

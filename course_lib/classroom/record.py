@@ -26,13 +26,27 @@ def kept_at(record: str | Path = ANSWERS) -> Path:
     >>> kept_at("somewhere/else.jsonl").name
     'else.jsonl'
     """
-    folder = os.environ.get(_ELSEWHERE)
-    if folder and Path(record) == ANSWERS:
-        own = Path(folder).expanduser()
-        own.mkdir(parents=True, exist_ok=True)
-        return own / ANSWERS.name
+    if Path(record) == ANSWERS and os.environ.get(_ELSEWHERE):
+        return own_file(ANSWERS.name)
     # the whole path now, for a notebook may change its folder later
     return Path(record).absolute()
+
+
+def own_file(name: str | Path) -> Path:
+    """Where a file goes that a learner makes: beside the notebooks, or to the answers if they are elsewhere.
+
+    Args:
+        name: of the file. One that says its folder stays there.
+
+    >>> own_file("/tmp/my-earring.csv").as_posix()
+    '/tmp/my-earring.csv'
+    """
+    folder = os.environ.get(_ELSEWHERE)
+    if not folder or Path(name).name != str(name):
+        return Path(name).absolute()
+    own = Path(folder).expanduser()
+    own.mkdir(parents=True, exist_ok=True)
+    return own / name
 
 
 @dataclass(frozen=True)
@@ -81,6 +95,40 @@ def tries_in(path: str | Path) -> list[Try]:
     except OSError:
         return []
     return list(_tries(content))
+
+
+class Followed:
+    """A record that other notebooks add to as well: what is new in it since it was last looked at."""
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        self._at = 0
+        self._which: tuple[int, int] | None = None
+
+    def from_the_start(self) -> None:
+        """Take everything for new again."""
+        self._at = 0
+
+    def news(self) -> tuple[list[Try], bool]:
+        """The tries that were added, oldest first; and whether the record was begun anew meanwhile.
+
+        A line that somebody is just writing is left for the next time.
+        """
+        try:
+            with self.path.open("rb") as file:
+                found = os.fstat(file.fileno())
+                which = (found.st_dev, found.st_ino)
+                anew = self._which not in (None, which) or found.st_size < self._at
+                self._which = which
+                file.seek(0 if anew else self._at)
+                content = file.read()
+                self._at = file.tell()
+        except OSError:
+            anew, self._at, self._which = self._which is not None, 0, None
+            return [], anew
+        whole = content.rfind(b"\n") + 1
+        self._at -= len(content) - whole
+        return list(_tries(content[:whole])), anew
 
 
 def _tries(content: bytes) -> Iterator[Try]:

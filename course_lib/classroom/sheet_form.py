@@ -3,159 +3,258 @@
 What is checked is what loading the sheet checks, row by row; so a form without marks is a sheet that loads.
 """
 
-import csv
 import html
-import io
+import math
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 
-from course_lib.bench.filing import write_whole
-from course_lib.bench.job import Job
-from course_lib.bench.pair import compare
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import check_row
-from course_lib.bench.tables import Row, rows_of
-from course_lib.bench.units import quantity
-from course_lib.classroom.asking import Said
+from course_lib.bench.sheet import Written, check_row
+from course_lib.bench.tables import Row, find, rows_of
+from course_lib.classroom.fineness import decimals_of
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
+from course_lib.classroom.own_sheet import CLOSED, OwnSheet, cells_of, head
+from course_lib.classroom.record import own_file
 from course_lib.screen.page_parts import heard_and_seen
 
-_HEAD = ("part", "size", "unit", "instrument", "reading 1", "reading 2", "reading 3", "note")
 _WIDGET = "application/vnd.jupyter.widget-view+json"
-_LISTED = {"alloy": ("alloys", "alloy"), "gem": ("stones", "gem")}
+_LISTED = {"alloy": ("alloys", "alloy", "an alloy"), "gem": ("stones", "gem", "a stone")}
 # Gauges that suit, by how the size is taken; the first is offered.
 _GAUGES = {
-    "length": ("caliper", "micrometer", "vernier caliper", "plug gauge", "loupe scale"),
+    "length": ("caliper", "micrometer", "vernier caliper", "thickness gauge", "plug gauge", "loupe scale",
+               "steel rule"),
     "weight": ("fine balance", "balance"),
-}
-_FINE = (
-    "claw_wire",
-    "ring_wire",
-    "post_wire",
-    "notch_wire",
-    "plate_thickness",
-    "strip_thickness",
-    "sheet_start",
-    "wire_start",
-)
+}  # fmt: skip
+# What a size is usually taken with, where it is no caliper.
+_USUAL = {
+    **dict.fromkeys(("claw_wire", "ring_wire", "post_wire", "notch_wire", "plate_thickness",
+                     "strip_thickness", "sheet_start", "wire_start"), "micrometer"),
+    **dict.fromkeys(("ring_inside", "plate_hole", "curl_inside", "curl_gap"), "plug gauge"),
+    **dict.fromkeys(("claw_tip", "notch_width", "bend_radius"), "loupe scale"),
+}  # fmt: skip
+# Gauges that can be closed, and what they show then.
+_CLOSED = ("micrometer", "caliper", "vernier caliper", "fine balance", "balance")
+# Not of the pattern, so no duplicate has them.
+_OF_THE_DRAWER = ("sheet_start", "wire_start")
+# What may stand behind a reading.
+_UNITS = r"mm|cm|in|inch|inches|\"|thou|um|µm|μm|awg|b&s|ga|gauge|g|mg|ct|carat"
+_MOST_REMARKS = 4
 
 
-# What stands in an empty field.
-_EXAMPLES = {
-    "length": "for example 0.80 0.81 0.80",
-    "weight": "for example 0.435 0.434",
-    "count": "for example 4",
-}
+@dataclass(frozen=True)
+class Question:
+    """What one row of the form asks. `kind` is that of data/sheet_sizes.csv, or ``closed`` for a gauge."""
+
+    key: str
+    part: str
+    size: str
+    kind: str
+    unit: str
+    how: str
+    needed: bool
+    example: str = ""
+
+    @property
+    def name(self) -> str:
+        """How the row is called."""
+        return f"{self.part}, {'closed' if self.kind == 'closed' else self.size}"
+
+    @property
+    def gauges(self) -> tuple[str, ...]:
+        """The gauges that it can be taken with, the usual one first."""
+        if self.kind == "closed":
+            return (self.part,)
+        if self.kind not in _GAUGES:
+            return ("eye",)
+        usual = _USUAL.get(self.key, _GAUGES[self.kind][0])
+        return (usual, *(gauge for gauge in _GAUGES[self.kind] if gauge != usual))
 
 
-def asked_rows() -> list[Row]:
-    """The rows of data/sheet_sizes.csv that the form asks for: all that is needed, then what may be added."""
-    rows = rows_of("sheet_sizes")
-    return [row for row in rows if row["needed"] == "yes" or row["key"] == "title"] + [
-        row for row in rows if row["needed"] != "yes" and row["key"] != "title"
-    ]
+def _question(row: Row) -> Question:
+    return Question(
+        row["key"], row["part"], row["size"], row["kind"], row["unit"], row["how"].split(": see data/")[0],
+        row["needed"] == "yes", _example(row),
+    )  # fmt: skip
 
 
-def usual_gauge(row: Row) -> str:
-    """The gauge that a size is usually taken with."""
-    if row["kind"] in ("name", "count") or row["unit"] == "turns":
-        return "eye"
-    if row["kind"] == "weight":
-        return _GAUGES["weight"][0]
-    return "micrometer" if row["key"] in _FINE else _GAUGES["length"][0]
+def _example(row: Row) -> str:
+    """What could stand in the field: readings of the size that such parts have, which are nobody's."""
+    if row["kind"] == "name":
+        return ""
+    least, most = float(row["least"]), float(row["most"])
+    if row["kind"] == "count":
+        return f"for example {round(math.sqrt(least * most))}"
+    step = 0.001 if row["kind"] == "weight" else 0.01
+    middle = round(math.sqrt(least * most), decimals_of(step))
+    written = (f"{middle + more * step:.{decimals_of(step)}f}" for more in (0, 1, 0))
+    return f"for example {' '.join(written)}"
 
 
-def row_as_cells(row: Row, gauge: str, readings: str) -> list[str]:
-    """A row of the sheet. Readings stand apart by semicolons or spaces; words stay together."""
-    words = [readings.strip()]
-    if row["kind"] not in ("name", "count"):
-        # the unit stands in its own column
-        bare = re.sub(rf"(?<=[\d.,])\s*{row['unit']}\b", " ", readings) if row["unit"] else readings
-        words = bare.replace(";", " ").split()
-    cells = [row["part"], row["size"], row["unit"], gauge, *words[:3]]
-    return cells + [""] * (len(_HEAD) - len(cells))
+def questions() -> list[Question]:
+    """All that the form asks: the name, what is needed, what may be added, and the closed gauges."""
+    sizes = [_question(row) for row in rows_of("sheet_sizes")]
+    first = [each for each in sizes if each.key == "title" or each.needed]
+    return [*first, *(each for each in sizes if each not in first), *_closed_gauges()]
 
 
-def as_csv(rows: Sequence[Sequence[str]]) -> str:
-    """Rows as a measuring sheet.
+def _closed_gauges() -> list[Question]:
+    units = {row["instrument"]: row["unit"] for row in rows_of("instruments")}
+    return [
+        Question(
+            f"{CLOSED}{gauge}", gauge, "closed reading", "closed", units[gauge],
+            "what it shows with nothing in it; empty if that is nothing", False, "for example 0.01",
+        )
+        for gauge in _CLOSED
+    ]  # fmt: skip
 
-    >>> print(as_csv([["post", "wire", "mm", "micrometer", "0.9", "", "", ""]]).splitlines()[1])
-    post,wire,mm,micrometer,0.9,,,
+
+def lengths_of(pattern: JobInHand) -> list[Question]:
+    """What is asked of a finished duplicate: the lengths that were taken on its pattern."""
+    taken = set(pattern.measured) - set(_OF_THE_DRAWER)
+    sizes = [each for each in questions() if each.kind == "length" and each.key in taken]
+    return [*sizes, *_closed_gauges()]
+
+
+def written_as(question: Question, gauge: str, typed: str, note: str = "") -> Written:
+    """A row of the sheet from what was typed. Readings stand apart by spaces or semicolons.
+
+    >>> wire = next(each for each in questions() if each.key == "claw_wire")
+    >>> written_as(wire, "micrometer", "0,80; 0,81, 0,80").readings
+    ('0,80', '0,81', '0,80')
+    >>> written_as(wire, "micrometer", "20 awg").unit
+    'awg'
     """
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(_HEAD)
-    writer.writerows(rows)
-    return out.getvalue()
+    if question.kind in ("name", "count"):
+        readings, unit = [typed.strip()], question.unit
+    else:
+        unit, bare = _unit_typed(typed, question.unit)
+        readings = [each for each in re.split(r"[;| \t\r\n]+|, +", bare.strip(" ;,|")) if each]
+    return Written(question.key, question.part, question.size, unit, gauge, tuple(readings), note)
+
+
+def _unit_typed(typed: str, usual: str) -> tuple[str, str]:
+    """The one unit that stands behind the readings, and the readings without it."""
+    found = {unit.lower() for unit in re.findall(rf"(?i)(?<=[\d.,\s])({_UNITS})(?![a-z])", typed)}
+    if len(found) > 1:
+        # as one cell: checking the row says what is wrong with it
+        return usual, re.sub(r"\s+", "\u00a0", typed.strip())
+    bare = re.sub(rf"(?i)(?<=[\d.,\s])({_UNITS})(?![a-z])", " ", typed)
+    return (found.pop() if found else usual), bare
+
+
+def shown_as(question: Question, row: Written) -> str:
+    """What stands in the field for a row of the sheet: readings, and a unit that is not the usual one."""
+    readings = " ".join(row.readings)
+    if question.kind in ("name", "count") or row.unit.lower() in ("", question.unit):
+        return readings
+    return f"{readings} {row.unit}"
 
 
 class SheetForm:
-    """The form on the page. `typed` holds what stands in each row, by the keys of data/sheet_sizes.csv."""
+    """The form on the page. `rows` holds its rows by the keys of data/sheet_sizes.csv.
 
-    def __init__(self, path: str | Path) -> None:
-        self.path = Path(path).absolute()
-        self.rows = {row["key"]: _FormRow(row, self) for row in asked_rows()}
+    Args:
+        path: of the sheet.
+        asked: what to ask for.
+        whole: the sheet is one that a plan can be made of.
+    """
+
+    def __init__(self, path: Path, asked: Sequence[Question], whole: bool = True) -> None:
+        self.sheet = OwnSheet(path)
+        self.path = self.sheet.path
+        self.whole = whole
         self.said = widgets.HTML()
         self.said.add_class("course-trouble-place")
-        self._loading = True
-        self._load_again()
-        self._loading = False
-        needed = [row.view for row in self.rows.values() if row.is_needed]
-        more = [row.view for row in self.rows.values() if not row.is_needed]
-        self.view = heard_and_seen(
-            [
-                widgets.HTML("<h4>Needed</h4>"), *needed,
-                widgets.HTML("<h4>If you have measured it</h4>"), *more, self.said,
-            ]
-        )  # fmt: skip
-        self.tell()
+        self._busy = False
+        self.rows = {each.key: _FormRow(each, self) for each in asked}
+        self.view = heard_and_seen([self.said, *self._sections(), self.said])
+        self.refresh()
 
-    def _load_again(self) -> None:
-        """What was saved before is there again."""
-        if not self.path.exists():
-            return
-        by_name = {(row.row["part"], row.row["size"]): row for row in self.rows.values()}
-        for cells in csv.DictReader(io.StringIO(self.path.read_text("utf-8-sig"))):
-            row = by_name.get((str(cells.get("part")), str(cells.get("size"))))
-            if row is not None:
-                readings = (cells.get(f"reading {at}") or "" for at in (1, 2, 3))
-                row.put(str(cells.get("instrument") or ""), " ".join(each for each in readings if each))
+    def _sections(self) -> list[Any]:
+        of = list(self.rows.values())
+        parts = {
+            "Needed" if self.whole else "The duplicate": [
+                row for row in of if row.is_first or not self.whole
+            ],
+            "If you have measured it": [row for row in of if not row.is_first and self.whole],
+            "Your gauges, closed": [row for row in of if row.question.kind == "closed"],
+        }
+        closed = parts["Your gauges, closed"]
+        listed: list[Any] = []
+        for title, rows in parts.items():
+            shown = rows if rows is closed else [row for row in rows if row not in closed]
+            if shown:
+                listed += [widgets.HTML(f"<h4>{title}</h4>"), *(row.view for row in shown)]
+        return listed
 
     def fill(self, **readings: str) -> None:
         """Type into several rows at once, by their keys; for tests and for whoever pastes."""
         for key, text in readings.items():
             self.rows[key].box.value = text
 
-    def changed(self) -> None:
-        """Save what is there, whatever it is, and say what is missing."""
-        if self._loading:
+    def changed(self, key: str) -> None:
+        """Save a row as it stands, whatever it is, and say how far the sheet is."""
+        if self._busy:
             return
         try:
-            write_whole(self.path, self.text().encode("utf-8"))
+            self.sheet.put(key, self.rows[key].written(), self.rows)
         except Refused as error:
+            self.rows[key].check()
             self.said.value = _marked(f"It could not be saved: {error}")
             return
-        self.tell()
+        self.refresh()
 
-    def text(self) -> str:
-        """The sheet as CSV text: the rows that hold something."""
-        return as_csv([row.cells() for row in self.rows.values() if row.box.value.strip()])
+    def refresh(self) -> None:
+        """Show what stands in the file, and say how far it is."""
+        self._busy = True
+        try:
+            for key, row in self.rows.items():
+                row.show(self.sheet.rows.get(key))
+        finally:
+            self._busy = False
+        self.tell()
 
     def tell(self) -> None:
         """How far the sheet is."""
-        missing = [row.name for row in self.rows.values() if row.is_needed and not row.box.value.strip()]
+        empty = [row.name for row in self.rows.values() if row.question.needed and not row.is_filled]
         wrong = [row.name for row in self.rows.values() if row.trouble]
-        if missing:
-            shown = ", ".join(missing[:3]) + (" and more" if len(missing) > 3 else "")
-            self.said.value = f"<p>{len(missing)} needed rows are empty: {html.escape(shown)}.</p>"
+        if self.sheet.trouble:
+            said = _marked(
+                f"{self.sheet.trouble} What you type here begins a new sheet; a copy of that file is kept."
+            )
         elif wrong:
-            self.said.value = _marked(f"Look again at: {', '.join(wrong)}.")
+            said = _marked(f"Look again at: {'; '.join(wrong)}.")
+        elif self.whole and empty:
+            shown = "; ".join(empty[:3]) + ("; and more" if len(empty) > 3 else "")
+            said = f"<p>{len(empty)} needed rows are empty: {html.escape(shown)}.</p>"
         else:
-            self.said.value = f"<p>Complete, and saved as {html.escape(self.path.name)}.</p>"
+            said = self._tell_complete() if self.whole else self._tell_part()
+        if self.said.value != said:
+            self.said.value = said
+
+    def _tell_complete(self) -> str:
+        """The whole sheet is looked at as it will be planned: sizes may be right alone and not together."""
+        try:
+            remarks = self.job().plan().remarks
+        except Refused as error:
+            return _marked(str(error))
+        lines = "".join(
+            f"<li><strong>{'Stop' if each.stop else 'Take care'}:</strong> {html.escape(str(each))}</li>"
+            for each in sorted(remarks, key=lambda each: not each.stop)[:_MOST_REMARKS]
+        )
+        together = f"<ul>{lines}</ul>" if lines else ""
+        return f'<p role="status">Complete, and saved as {html.escape(self.path.name)}.</p>{together}'
+
+    def _tell_part(self) -> str:
+        done = sum(row.is_filled for row in self.rows.values() if row.question.kind != "closed")
+        of = sum(row.question.kind != "closed" for row in self.rows.values())
+        saved = f", and saved as {html.escape(self.path.name)}" if done else ""
+        return f'<p role="status">{done} of {of} sizes are filled{saved}.</p>'
 
     def job(self) -> JobInHand:
         """The job of the sheet.
@@ -175,7 +274,7 @@ class SheetForm:
             return other
 
     def __repr__(self) -> str:
-        filled = sum(bool(row.box.value.strip()) for row in self.rows.values())
+        filled = sum(row.is_filled for row in self.rows.values())
         return f"A measuring sheet with {filled} of {len(self.rows)} rows filled, kept in {self.path.name}."
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, Any]:
@@ -185,63 +284,115 @@ class SheetForm:
 class _FormRow:
     """One row: what it is, the gauge, the readings, and what is wrong with them."""
 
-    def __init__(self, row: Row, form: SheetForm) -> None:
-        self.row, self.form = row, form
-        self.is_needed = row["needed"] == "yes"
-        self.name = f"{row['part']}, {row['size']}"
-        self.trouble = ""
-        named = {"description_width": "18em"}
-        unit = f" ({row['unit']})" if row["unit"] else ""
-        if row["key"] in _LISTED:
-            table, column = _LISTED[row["key"]]
-            options = [("choose one", ""), *((each[column], each[column]) for each in rows_of(table))]
-            self.box: Any = widgets.Dropdown(options=options, value="", description=self.name, style=named)
-        else:
-            self.box = widgets.Text(
-                description=self.name + unit,
-                placeholder=_EXAMPLES.get(row["kind"], ""),
-                style=named,
-                continuous_update=False,
-            )
-        self.box.layout = widgets.Layout(width="38em", max_width="100%")
-        self.box.add_class("course-box")
-        gauges = [g for g in _GAUGES.get(row["kind"], ()) if row["unit"] != "turns"] or [usual_gauge(row)]
+    def __init__(self, question: Question, form: SheetForm) -> None:
+        self.question, self.form = question, form
+        self.name = question.name
+        self.is_first = question.needed or question.key == "title"
+        self.trouble = self._note = ""
+        self.box = self._make_box()
         self.gauge = widgets.Dropdown(
-            options=gauges, value=usual_gauge(row), layout=widgets.Layout(width="10em"),
+            options=question.gauges, value=question.gauges[0], layout=widgets.Layout(width="10em"),
             description=f"gauge for {self.name}", style={"description_width": "0px"},
         )  # fmt: skip
-        self.said = widgets.HTML(f'<span style="opacity: 0.85">{html.escape(row["how"])}</span>')
-        self.box.observe(lambda _: self.check(), "value")
-        self.gauge.observe(lambda _: self.check(), "value")
-        parts = [self.box, self.said] if len(gauges) == 1 else [self.box, self.gauge, self.said]
-        self.view = widgets.HBox(parts, layout=widgets.Layout(flex_flow="row wrap"))
+        # beside the field where there is room, and narrower rather than under it where there is little
+        self.said = widgets.HTML(layout=widgets.Layout(flex="1 1 13em", margin="2px 2px 2px 1em"))
+        self.box.observe(lambda _: form.changed(question.key), "value")
+        self.gauge.observe(lambda _: self._gauge_chosen(), "value")
+        chosen = [self.gauge] if len(question.gauges) > 1 else []
+        self.view = widgets.HBox([self.box, *chosen, self.said], layout=widgets.Layout(flex_flow="row wrap"))
 
-    def cells(self) -> list[str]:
-        """The row as it stands in the sheet."""
-        return row_as_cells(self.row, self.gauge.value, self.box.value)
+    def _make_box(self) -> Any:
+        question, named = self.question, {"description_width": "18em"}
+        unit = f" ({question.unit})" if question.unit else ""
+        if question.key in _LISTED:
+            table, column, _ = _LISTED[question.key]
+            options = [
+                ("choose one", ""),
+                *((_called(each, column), each[column]) for each in rows_of(table)),
+            ]
+            box: Any = widgets.Dropdown(options=options, value="", description=self.name, style=named)
+        else:
+            box = widgets.Text(
+                description=self.name + unit, placeholder=question.example, style=named,
+                continuous_update=False,
+            )  # fmt: skip
+        box.layout = widgets.Layout(width="34em", max_width="100%")
+        box.add_class("course-box")
+        return box
 
-    def put(self, gauge: str, readings: str) -> None:
-        """Take over what was saved."""
-        if gauge in self.gauge.options:
-            self.gauge.value = gauge
-        try:
-            self.box.value = readings
-        except Exception:  # a list does not hold what somebody wrote into the file by hand
-            self.box.value = ""
+    @property
+    def is_filled(self) -> bool:
+        """Something stands in it."""
+        return bool(self.box.value.strip())
+
+    def _gauge_chosen(self) -> None:
+        if self.is_filled:
+            self.form.changed(self.question.key)
+
+    def written(self) -> Written | None:
+        """The row as it will stand in the sheet; None if nothing stands in it."""
+        if not self.is_filled:
+            return None
+        return written_as(self.question, self.gauge.value, self.box.value, self._note)
 
     def check(self) -> None:
-        """Check what was typed; the box turns, and what would do is said beside it."""
-        self.trouble = ""
-        if self.box.value.strip():
-            try:
-                check_row(self.cells(), _HEAD)
-            except Refused as error:
-                self.trouble = str(error).split(": ", 1)[-1]
-        (self.box.add_class if self.trouble else self.box.remove_class)("course-wrong")
-        self.said.value = (
-            _marked(self.trouble) if self.trouble else f"<span>{html.escape(self.row['how'])}</span>"
-        )
-        self.form.changed()
+        """Check what stands in the field."""
+        row = self.written()
+        self._tell(_trouble_of(row) if row else "")
+
+    def show(self, row: Written | None) -> None:
+        """Show a row of the sheet, and check it."""
+        self._note = row.note if row else ""
+        text = shown_as(self.question, row) if row else ""
+        unknown = ""
+        if row and self.question.key in _LISTED:
+            text, unknown = self._listed(text)
+        if row is None or written_as(self.question, "", self.box.value).readings != row.readings:
+            self.box.value = text
+        if row and row.instrument:
+            self._show_gauge(row.instrument)
+        self._tell(unknown or (_trouble_of(row) if row else ""))
+
+    def _listed(self, text: str) -> tuple[str, str]:
+        """What the list calls it, and what is wrong where the list does not hold it."""
+        table, column, called = _LISTED[self.question.key]
+        try:
+            return find(table, column, text, called)[column], ""
+        except Refused as error:
+            return "", str(error)
+
+    def _show_gauge(self, said: str) -> None:
+        try:
+            gauge = find("instruments", "instrument", said, "an instrument")["instrument"]
+        except Refused:
+            return
+        if gauge not in self.gauge.options:
+            self.gauge.options = (*self.gauge.options, gauge)
+        self.gauge.value = gauge
+
+    def _tell(self, trouble: str) -> None:
+        """Turn the box where something cannot be right, and say beside it what would do."""
+        self.trouble = trouble
+        (self.box.add_class if trouble else self.box.remove_class)("course-wrong")
+        said = _marked(trouble) if trouble else f"<span>{html.escape(self.question.how)}</span>"
+        if self.said.value != said:
+            self.said.value = said
+
+
+def _called(row: Row, column: str) -> str:
+    """A name of a list with what else it is called."""
+    also = (row.get("also_said") or "").replace(";", ",")
+    return f"{row[column]} ({also})" if also else row[column]
+
+
+def _trouble_of(row: Written) -> str:
+    """What loading the sheet would say of this row; empty if nothing."""
+    readings = max(1, len(row.readings))
+    try:
+        check_row(cells_of(row, readings), head(readings))
+    except Refused as error:
+        return str(error).split(": ", 1)[-1]
+    return ""
 
 
 def _marked(text: str) -> str:
@@ -257,38 +408,17 @@ def sheet_form(path: str | Path = "my-earring.csv") -> SheetForm:
     Returns:
         The form; a notebook shows it.
     """
-    return SheetForm(path)
+    return SheetForm(own_file(path), questions())
 
 
-def finished_beside(pattern: JobInHand, path: str | Path = "my-duplicate.csv") -> Any:
-    """The finished duplicate beside its pattern: a table, a row a size that both sheets hold.
+def duplicate_form(pattern: JobInHand, path: str | Path = "my-duplicate.csv") -> SheetForm:
+    """A form for the finished duplicate: it asks for the lengths that were taken on the pattern.
 
     Args:
         pattern: the job.
-        path: the sheet of the duplicate, measured when it was finished.
+        path: where the sheet is kept.
 
     Returns:
-        The table of `bench.pair.compare`, from the viewing distance of the job; or a sentence, where there is
-        no such sheet yet or it cannot be read.
+        The form; a notebook shows it.
     """
-    if not Path(path).exists():
-        return Said(f"There is no {path} yet. Fill the second form when the duplicate is finished.")
-    try:
-        duplicate = Job.load(path)
-        return compare(pattern, duplicate, quantity(pattern.choices["viewing_distance"], "mm"))  # type: ignore[arg-type]
-    except Refused as error:
-        return Said(str(error))
-
-
-def card_of(job: JobInHand, path: str | Path = "my-earring.pdf") -> Said:
-    """Write the bench card beside the notebook, and say where it is and what to see to first."""
-    try:
-        written = job.plan().card(path)
-    except Refused as error:
-        return Said(str(error))
-    stops = [str(remark) for remark in job.plan().remarks if remark.stop]
-    told = (
-        f"The card of {job.title!r} is in {written.name}: open it from the list of files, and print it "
-        "at 100 %."
-    )
-    return Said("\n".join([told, *(f"See to this first: {stop}" for stop in stops)]))
+    return SheetForm(own_file(path), lengths_of(pattern), whole=False)

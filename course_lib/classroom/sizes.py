@@ -77,9 +77,9 @@ class SizeAsked(Exercise):
                 f"for example {self.example}."
             )
             return Verdict(Found.NO_UNIT, said)
-        if not typed.amount.is_compatible_with(quantity(1.0, self.unit)):
-            came = called_after(str(typed.amount.units))
-            said = f"{typed.unit} is the unit of {came}; here {called_after(self.unit)} is asked."
+        came, asked = called_after(str(typed.amount.units)), called_after(self.unit)
+        if came != asked or not typed.amount.is_compatible_with(quantity(1.0, self.unit)):
+            said = f"{typed.unit} is the unit of {came}; here {asked} is asked."
             return Verdict(Found.OTHER_KIND, f"{said} Write for example {self.example}.")
         return None
 

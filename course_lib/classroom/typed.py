@@ -77,9 +77,9 @@ def as_typed(answer: Any) -> str:
     """
     if isinstance(answer, str):
         return answer.strip()[:LONGEST_ANSWER]
-    if not hasattr(answer, "m_as") and hasattr(answer, "value"):
-        answer = answer.value
     try:
+        if not hasattr(answer, "m_as") and hasattr(answer, "value"):
+            answer = answer.value
         text = f"{answer:~P}" if hasattr(answer, "m_as") else str(answer)
         return f"({type(answer).__name__})" if " at 0x" in text else text[:LONGEST_ANSWER]
     except Exception:  # whatever a stranger's object does when it is printed
@@ -105,6 +105,15 @@ def read_answer(answer: Any) -> Typed:
     """
     if isinstance(answer, str):
         return _from_text(answer)
+    try:
+        return _from_object(answer)
+    except Refused:
+        raise
+    except Exception:  # whatever a stranger's object does when it is looked at
+        raise CannotRead(f"{_short(as_typed(answer))} is not one number with its unit.") from None
+
+
+def _from_object(answer: Any) -> Typed:
     if hasattr(answer, "m_as"):
         return _from_quantity(answer)
     if hasattr(answer, "value") and not isinstance(answer, type):
@@ -217,9 +226,12 @@ def written_unit(unit: str) -> str:
 def called_after(unit: str) -> str:
     """What kind of thing has this unit: a length, a weight, ...
 
-    >>> called_after("carat"), called_after("thou")
-    ('a weight', 'a length')
+    >>> called_after("carat"), called_after("thou"), called_after("percent")
+    ('a weight', 'a length', 'a share')
     """
+    # a per cent and an angle are both plain numbers to a unit library, and to nobody else
+    if unit_of(unit) == unit_of("percent"):
+        return "a share"
     for known, called in _KINDS:
         if unit_of(unit).is_compatible_with(unit_of(known)):
             return called
