@@ -19,7 +19,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.classroom import hand_in as handing
 from course_lib.classroom.asking import open_lesson
 from course_lib.classroom.hand_in import HandedIn, hand_in, hand_in_box
-from course_lib.classroom.job_in_hand import CannotGoOn
+from course_lib.classroom.job_in_hand import CannotGoOn, demo_job
 from course_lib.classroom.learner_code import code_from
 from course_lib.classroom.own_numbers import my_job
 from course_lib.classroom.progress import start_over
@@ -309,3 +309,20 @@ def test_a_folder_that_cannot_be_written_to_is_told(tmp_path: Path, monkeypatch:
     monkeypatch.setattr(handing, "write_whole", refuse)
     with pytest.raises(CannotGoOn, match="Read-only"):
         hand_in(CODE, record)
+
+
+# --- from a lesson ---
+
+
+def test_a_lesson_hands_in_for_a_code_and_says_why_not_for_a_demo(tmp_path: Path) -> None:
+    record = tmp_path / "my-answers" / "answers.jsonl"
+    assert "came from no code" in repr(open_lesson("02", demo_job(), record).hand_in())
+    lesson = open_lesson("02", my_job(CODE), record)
+    lesson.ask("mark", "lower")
+    box = lesson.hand_in()
+    entry, give = box.children[0].children
+    assert entry.value == CODE
+    give.click()
+    assert "Send this file to your teacher" in box.children[1].value
+    [made] = record.parent.glob(f"hand-in-{CODE}-*.json")
+    assert [one["exercise"] for one in json.loads(made.read_bytes())["tries"]] == ["mark"]

@@ -219,3 +219,15 @@ def test_an_answer_left_in_a_lesson_would_be_found(name: str) -> None:
         if cell["metadata"].get("course", {}).get("cell") == "answer":
             cell["metadata"] = {}
     assert as_text(lesson_from(solution)) != (TOP / "lessons" / name).read_text("utf-8")
+
+
+# --- a teacher's code ---
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_lesson_takes_a_teachers_code_and_hands_in(name: str) -> None:
+    """What the slip of paper says is all that a learner needs."""
+    first = next(text for text in sources(TOP / "lessons" / name, "code") if "open_lesson(" in text)
+    assert re.search(r"import .*\bmy_job\b", first)
+    last = [text for text in sources(TOP / "lessons" / name, "code", "folded") if "lesson.hand_in()" in text]
+    assert len(last) == 1 and "if a teacher gave you a code" in last[0]

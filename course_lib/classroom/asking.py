@@ -186,6 +186,19 @@ class OpenLesson:
         titles = [f"  {self.lesson.exercise(name).title}" for name in still]
         return Said("\n".join([head, "Still open:", *titles]) if titles else head)
 
+    def hand_in(self) -> Any:
+        """The button that hands in, for a piece that came from a teacher's code; else what to do."""
+        from course_lib.classroom.hand_in import hand_in_box
+        from course_lib.classroom.learner_code import code_in
+
+        code = code_in(self.job.title)
+        if code is None:
+            return Said(
+                "This piece came from no code, so there is nothing to hand in. A teacher gave you one? Write "
+                'my_job("your code") in the first cell, and run the page again.'
+            )
+        return hand_in_box(code, self.record)
+
     def expect_all_right(self) -> "Said":
         """For solutions: stop unless every answer given in this notebook is right.
 
