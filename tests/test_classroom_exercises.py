@@ -114,11 +114,8 @@ OF_THE_WORKSHOP = {
     ("13", "paid"): "lemel_recovered",
     ("13", "time"): "labour_rate",
 }
-# A gauge's step, a mill's rolls, an alloy's limit, plain arithmetic: alike on every piece.
-ALIKE = {
-    ("01", "step"), ("04", "anneals"), ("04", "draft"), ("10", "stiffer"), ("12", "band"),
-    ("12", "figure"),
-}  # fmt: skip
+# A gauge's step, plain arithmetic: alike on every piece.
+ALIKE = {("01", "step"), ("10", "stiffer"), ("12", "band"), ("12", "figure")}
 
 
 @pytest.mark.parametrize("number", LESSONS)

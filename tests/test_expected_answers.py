@@ -180,12 +180,36 @@ def _table_04(p: Piece) -> list[list[float]]:
     return rows
 
 
-def _anneals(p: Piece) -> int:
-    thickness, count, end = p.plan.starts["scroll"], 0, p.plan.runs["scroll"][-1].size_mm
-    while thickness * (1 - float(p.alloy["anneal_at"])) > end + 1e-9:
-        thickness *= 1 - float(p.alloy["anneal_at"])
-        count += 1
-    return count
+def _bite(p: Piece) -> float:
+    """Friction squared times the radius of a roll, by the numbers of the task."""
+    across, friction = _task_numbers(p, "04", "draft")[:2]
+    return friction**2 * across / 2
+
+
+def _longer(p: Piece) -> float:
+    """The same volume in a thinner cylinder; both as they are on the sheet and on the drawplate."""
+    text = text_for(find_lesson("04").exercise("length").task, p.job)
+    cut = re.search(r"cut (\d+) mm", text)
+    assert cut is not None, text
+    volume = float(cut[1]) * math.pi / 4 * p.plan.starts["claw"] ** 2
+    return volume / (math.pi / 4 * p.plan.runs["claw"][-1].size_mm ** 2)
+
+
+def _from_the_fire(p: Piece) -> str:
+    text = text_for(find_lesson("04").exercise("fire").task, p.job)
+    signs = {"springs back": "cold", "orange": "hot", "cracks": "late", "wrinkled": "melted"}
+    [cause] = [cause for sign, cause in signs.items() if sign in text]
+    return cause
+
+
+def _bent_by(p: Piece) -> str:
+    """The strip goes round with its longer edge outside, and longer is what was thinned more."""
+    text = text_for(find_lesson("04").exercise("curve").task, p.job)
+    told = re.search(r"Every time it comes out curved (to your left|to your right|towards|away from)", text)
+    assert told is not None, text
+    return {"to your left": "right", "to your right": "left", "towards": "plain", "away from": "marked"}[
+        told[1]
+    ]
 
 
 def _solders(p: Piece) -> list[list[str]]:
@@ -362,10 +386,10 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("04", "pass"): lambda p: 100 * (1 - p.plan.runs["scroll"][0].size_mm / p.plan.starts["scroll"]),
     ("04", "wire"): lambda p: 100 * (1 - (p.plan.runs["claw"][0].size_mm / p.plan.starts["claw"]) ** 2),
     ("04", "table"): _table_04,
-    ("04", "anneals"): _anneals,
-    ("04", "length"): lambda p: 20 * (p.plan.starts["claw"] / p.plan.runs["claw"][-1].size_mm) ** 2,
-    ("04", "draft"): lambda p: 0.01 * 25,
-    ("04", "curve"): lambda p: "askew",
+    ("04", "draft"): _bite,
+    ("04", "fire"): _from_the_fire,
+    ("04", "length"): _longer,
+    ("04", "curve"): _bent_by,
     ("05", "blank"): _blank,
     ("05", "true size"): lambda p: _blank(p) * 0.97,
     ("05", "drill"): _drill,

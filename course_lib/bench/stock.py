@@ -88,7 +88,10 @@ def runs_of(
         run: Sequence[Pass] = ()
         try:
             if (part, key, hardness) in ROLLED:
-                run = _roll_on_steps(starts[part], stocks[key], alloy, choices["mill_step"], hard)
+                run = rolling_route(
+                    starts[part], stocks[key], alloy.roll_reduction, alloy.anneal_at,
+                    choices["mill_step"], hard,
+                )  # fmt: skip
             else:
                 run = drawing_route(
                     starts[part], stocks[key], holes, alloy.draw_reduction, alloy.anneal_at, hard
@@ -101,20 +104,23 @@ def runs_of(
     return runs
 
 
-def _roll_on_steps(
-    start: float, finish: float, alloy: AlloyFacts, step: float, hard: float
-) -> Sequence[Pass]:
-    """Fewest passes; one or two more where only then every pass can be set on the mill's scale."""
-    limits = (alloy.roll_reduction, alloy.anneal_at)
-    fewest = passes = plan_rolling(start, finish, *limits, 0.0, hard)
+@cache
+def rolling_route(
+    start: float, finish: float, reduction: float, anneal_at: float, step: float, hard: float
+) -> tuple[Pass, ...]:
+    """Fewest passes; one or two more where only then every pass can be set on the mill's scale.
+
+    Kept: sliders ask for the same route again and again.
+    """
+    fewest = passes = plan_rolling(start, finish, reduction, anneal_at, 0.0, hard)
     for more in range(3 if fewest else 0):
         if more:
             even = 1 - (finish / start) ** (1 / (len(fewest) + more))
-            passes = plan_rolling(start, finish, min(limits[0], even + 1e-9), limits[1], 0.0, hard)
-        settled = on_mill_steps(start, passes, step, *limits, hard)
+            passes = plan_rolling(start, finish, min(reduction, even + 1e-9), anneal_at, 0.0, hard)
+        settled = on_mill_steps(start, passes, step, reduction, anneal_at, hard)
         if settled is not passes:
-            return settled
-    return fewest
+            return tuple(settled)
+    return tuple(fewest)
 
 
 @cache

@@ -208,6 +208,20 @@ def unless_near(value: float, room: float, *others: float) -> float | None:
     return None if any(abs(value - other) <= room for other in others) else value
 
 
+def turn(job: JobInHand, size: str, ways: int) -> int:
+    """One of so many ways to ask, from 0: for each piece another, as one of its sizes has it.
+
+    Args:
+        size: the key of a size that every sheet has, such as ``"stone_diameter"``; it counts to a micrometre.
+        ways: how many there are.
+
+    >>> from course_lib.classroom.job_in_hand import demo_job
+    >>> turn(demo_job(), "stone_diameter", 1)
+    0
+    """
+    return round(1000 * job.readings[size].value) % ways
+
+
 def text_for(text: Text, job: JobInHand) -> str:
     """A text with the job's numbers in it."""
     return text if isinstance(text, str) else text(job)
