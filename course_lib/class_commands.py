@@ -4,14 +4,21 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.commands import BAD_INPUT
 
+if TYPE_CHECKING:
+    from course_lib.classroom.assignment import Assignment
+
 _RECORD = "assignment.json"
+# So many learners' jobs are enough to see that a teacher's exercise is sound.
+_TRIED_ON = 30
 # What `assign` makes beside the record for the learners' files, and where `mark` then keeps the marks.
 _HANDED_IN, _MARKS = "handed-in", "marks"
+_CODES, _SLIPS, _NUMBERS = _SHEETS = "codes.csv", "slips.html", "numbers.txt"
 
 
 def assign(arguments: list[str]) -> int:
@@ -59,6 +66,11 @@ def _assign(chosen: argparse.Namespace) -> int:
     folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
     if (folder / _RECORD).exists():
         raise Refused(f"{folder} holds an assignment already. Give another folder, so that no code changes.")
+    for name in (*_SHEETS, *(path.name for path in own)):
+        if (folder / name).exists() and not any(
+            path.samefile(folder / name) for path in own if path.exists()
+        ):
+            raise Refused(f"{folder} holds a {name} already, which would be lost. Give another folder.")
     learners = read_class(chosen.class_list)
     asked = asked_in(chosen.lessons, chosen.exercises, own)
     due = due_at(chosen.due)
@@ -72,19 +84,33 @@ def _assign(chosen: argparse.Namespace) -> int:
         tuple(work.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
     )  # fmt: skip
     assignment = write_assignment(assignment, work.sheets, folder / _RECORD)
-    write_whole(folder / "codes.csv", code_list(assignment))
-    write_whole(folder / "slips.html", slips_page(assignment))
+    write_whole(folder / _CODES, code_list(assignment))
+    write_whole(folder / _SLIPS, slips_page(assignment))
     _make_folder(folder / _HANDED_IN)
     differing = work.differing(asked)
-    write_whole(folder / "numbers.txt", ("\n".join(differing) + "\n").encode("utf-8"))
-    print(f"{len(learners)} learners, {len(asked)} exercises. {differing[0] if differing else ''}")
+    write_whole(folder / _NUMBERS, ("\n".join(differing) + "\n").encode("utf-8"))
+    first, last = learners[0], learners[-1]
     print(
-        f"Print and cut apart: {folder / 'slips.html'}\n"
-        f"For you alone: {folder / _RECORD}, {folder / 'codes.csv'}"
+        f"{len(learners)} learners, from {first.name} (number {first.number}) to {last.name} (number "
+        f"{last.number}). {len(asked)} exercises. {differing[0] if differing else ''}"
     )
-    print(f"Which numbers differ: {folder / 'numbers.txt'}")
+    for path in own:
+        _tell_of_own(folder / path.name, assignment)
+    print(f"Print and cut apart: {folder / _SLIPS}\nFor you alone: {folder / _RECORD}, {folder / _CODES}")
+    print(f"Which numbers differ: {folder / _NUMBERS}")
     print(f"Put what they send into {folder / _HANDED_IN}, then: python3 -m course_lib mark {folder}")
     return 0
+
+
+def _tell_of_own(path: Path, assignment: "Assignment") -> None:
+    """Where to mend a teacher's own exercises from now on, and what there is to mend."""
+    from course_lib.classroom.own_exercises import load_own, tried
+
+    print(f"Your exercises are copied to {path}. Correct them there.")
+    jobs = [assignment.job_of(given.code) for given in assignment.learners[:_TRIED_ON]]
+    found = tried(load_own(path), jobs)
+    if not found.sound:
+        print(found)
 
 
 def _title_of(asked: Sequence[tuple[str, object]]) -> str:
@@ -145,6 +171,7 @@ def _mark(chosen: argparse.Namespace) -> int:
     from course_lib.classroom.marking import mark as mark_all
 
     sent, record, out = _places(Path(chosen.folder), chosen.assignment, chosen.out)
+    _tell_of_strays(record.parent, sent)
     marks = mark_all(sent, read_assignment(record), out, by_file_time=chosen.by_file_time)
     write_gradebook(marks, out / "gradebook.csv", chosen.separator)
     write_not_marked(marks, out / "not-marked.csv", chosen.separator)
@@ -153,12 +180,24 @@ def _mark(chosen: argparse.Namespace) -> int:
     if not chosen.no_feedback:
         write_feedback(marks, sent, out / "feedback")
     print(f"{figures.handed_in} of {figures.learners} learners have handed in, {figures.late} of them late.")
+    if moved := marks.moved_in_words():
+        print(f"{moved} Why stands in {out / 'report.html'} and in {out / 'ledger.csv'}.")
     for one in marks.not_marked[:10]:
         print(f"Not marked: {one.path}: {one.why}")
     if len(marks.not_marked) > 10:
         print(f"... and {len(marks.not_marked) - 10} more, all in {out / 'not-marked.csv'}")
     print(f"Written: {out / 'report.html'}, {out / 'gradebook.csv'}")
     return 0
+
+
+def _tell_of_strays(folder: Path, sent: Path) -> None:
+    """Hand-ins that lie beside the record were meant for the folder below it."""
+    strays = sorted(folder.glob("hand-in-*.json")) if folder.resolve() != sent.resolve() else []
+    if strays:
+        print(
+            f"{len(strays)} files that look like hand-ins lie beside the record and are not marked, such as "
+            f"{strays[0].name}. Move them into {sent}."
+        )
 
 
 def _places(folder: Path, record: str | None, out: str | None) -> tuple[Path, Path, Path]:

@@ -173,7 +173,7 @@ def test_a_code_that_stands_twice_in_the_record_is_refused(tmp_path: Path) -> No
         write_assignment(Assignment("x", (), twice), ["", ""], tmp_path / "a.json")
 
 
-@pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "15.1.2027", "2027-01-15T25:00"])
+@pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "1/15/2027", "31.2.2027", "2027-01-15T25:00"])
 def test_a_date_that_is_none_is_refused(text: str) -> None:
     with pytest.raises(Refused, match="is no date"):
         due_at(text)
@@ -239,7 +239,9 @@ def test_the_command_sets_work(tmp_path: Path, capsys: pytest.CaptureFixture[str
         class_commands.assign([*arguments, "--difficulty", "first", "--seed", "x", "--title", "Rings"]) == 0
     )
     said = capsys.readouterr().out
-    assert "5 learners, 2 exercises" in said and "slips.html" in said
+    assert (
+        "5 learners, from Alvar Test (number 1001)" in said and "2 exercises" in said and "slips.html" in said
+    )
     assert sorted(path.name for path in out.iterdir()) == [
         "assignment.json",
         "codes.csv",

@@ -75,3 +75,88 @@ def test_a_second_assignment_in_the_same_folder_is_refused_and_changes_nothing(
     assert class_commands.assign(again) == 2
     assert "holds an assignment already" in capsys.readouterr().err
     assert json.loads((autumn / "assignment.json").read_bytes()) == before
+
+
+def test_hand_ins_beside_the_record_are_told_of(autumn: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    send(autumn, autumn / "handed-in")
+    (autumn / "hand-in-LO47-MI82-L-20270110-120000.json").write_text("{}", encoding="utf-8")
+    assert class_commands.mark([str(autumn)]) == 0
+    assert f"Move them into {autumn / 'handed-in'}" in capsys.readouterr().out
+
+
+def test_a_due_date_may_be_mended_by_hand(autumn: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    send(autumn, autumn / "handed-in")
+    record = autumn / "assignment.json"
+    head, due, rest = record.read_text(encoding="utf-8").partition('"due": "')
+    after = rest[rest.index('"') :]
+    for typed, late in (("2027-01-20", 0), ("1.2.2026", 5), ("2027-01-20T18:00", 0)):
+        record.write_text(head + due + typed + after, encoding="utf-8")
+        assert class_commands.mark([str(autumn)]) == 0
+        assert f"{late} of them late" in capsys.readouterr().out
+    record.write_text(head + due + "next week" + after, encoding="utf-8")
+    assert class_commands.mark([str(autumn)]) == 2
+    assert "'next week' is no date" in capsys.readouterr().err
+
+
+HINGE = """
+from course_lib.classroom.to_write_with import *
+
+EXERCISES = (SizeAsked(
+    name="knuckle", title="A knuckle", task="How wide is one of three?",
+    expected=lambda job: job.measured["hinge_width"].value / 3, unit="mm", fineness=GaugeStep("caliper"),
+    slips=(Slip("halved", lambda job: 1.0, "Halved."), Slip("whole", lambda job: 3.0, "Whole.")),
+    clue="Count them.", working="A third.", basis="common practice", source="", objective="hinge",
+),)
+"""
+
+
+def test_a_sum_that_fails_in_a_teachers_file_is_told_with_its_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "class.csv").write_text(class_list(NAMES[:5]), encoding="utf-8")
+    (tmp_path / "our-hinge.py").write_text(HINGE, encoding="utf-8")
+    given = [str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--due", "2027-01-15"]
+    given += ["--own", str(tmp_path / "our-hinge.py")]
+    assert class_commands.assign(given) == 2
+    said = capsys.readouterr().err
+    assert "'knuckle'" in said and "in our-hinge.py, line 6: there is no 'hinge_width'" in said
+    assert not (tmp_path / "set").exists()
+    # one that was sound when it was set, and was spoilt since
+    (tmp_path / "our-hinge.py").write_text(HINGE.replace("hinge_width", "claw_wire"), encoding="utf-8")
+    assert class_commands.assign(given) == 0
+    assert f"copied to {tmp_path / 'set' / 'our-hinge.py'}. Correct them there." in capsys.readouterr().out
+    send(tmp_path / "set", tmp_path / "set" / "handed-in")
+    (tmp_path / "set" / "our-hinge.py").write_text(HINGE, encoding="utf-8")
+    assert class_commands.mark([str(tmp_path / "set")]) == 2
+    assert "in our-hinge.py, line 6" in capsys.readouterr().err
+
+
+def test_two_learners_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    (tmp_path / "class.csv").write_text("name,number\nAnn Test,7\nBo Test,8\nAnn Test,9\n", encoding="utf-8")
+    given = [
+        str(tmp_path / "class.csv"),
+        "-o",
+        str(tmp_path / "set"),
+        "--exercises",
+        "02/density",
+        "--lessons",
+    ]
+    assert class_commands.assign([*given, "05"]) == 0
+    slips = (tmp_path / "set" / "slips.html").read_text(encoding="utf-8")
+    assert "Ann Test (7)" in slips and "Ann Test (9)" in slips and "<h2>Bo Test</h2>" in slips
+    # what is set stands on the slip: of a whole lesson its number, else the exercises by their titles
+    assert "Lesson 02: The density of the alloy. Lesson 05: all." in slips
+
+
+def test_what_lies_in_the_folder_is_not_overwritten(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "class.csv").write_text(class_list(NAMES[:5]), encoding="utf-8")
+    (tmp_path / "set").mkdir()
+    (tmp_path / "set" / "codes.csv").write_text("mine", encoding="utf-8")
+    assert (
+        class_commands.assign([str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--lessons", "05"])
+        == 2
+    )
+    assert "codes.csv" in capsys.readouterr().err
+    assert [path.name for path in (tmp_path / "set").iterdir()] == ["codes.csv"]

@@ -28,6 +28,10 @@ TWO = [Learner("17", "Ann Example"), Learner("18", "Bo Sample")]
         "sep=;\nnombre;apellidos;número\nAnn;Example;17\nBo;Sample;18\n",
         "\n\n  Full Name ,  Learner_Number , Group\n Ann  Example , 17 , A\n\n Bo Sample , 18 , B\n , , \n",
         "Learner.;No.\r\nAnn Example;17\r\nBo Sample;18\r\n",
+        "Name,First name,ID\nExample,Ann,17\nSample,Bo,18\n",
+        "Surname,Name,ID\nExample,Ann,17\nSample,Bo,18\n",
+        "Name,Surname,ID\nAnn Example,Example,17\nBo Sample,Sample,18\n",
+        "Class G2 in autumn 2026\n\nPrinted on Monday;;\nNr.;Name;Vorname\n17;Example;Ann\n18;Sample;Bo\n",
     ],
 )
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])

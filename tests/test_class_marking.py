@@ -270,6 +270,46 @@ def test_handing_in_again_changes_the_mark_and_the_ledger_says_so(tmp_path: Path
     ]
 
 
+def test_two_files_that_do_not_go_on_from_one_another_are_told_of(tmp_path: Path) -> None:
+    """Half at school and half at home; or somebody else's file with this code."""
+    small = Small(tmp_path)
+    whole = small.tries(0)
+    small.send(0, whole[:1])
+    small.mark()
+    assert small.rows()[-1]["points"] == "1"
+    small.send(0, whole[1:], 2)
+    marks = small.mark()
+    remark = marks.counted[small.assignment.learners[0].code].remarks[-1]
+    assert "on another computer or by another hand" in remark and "1 answers are right in the other" in remark
+    small.send(0, [], 3)
+    small.mark()
+    assert small.rows()[-1]["why"] == "handed in again, from another computer or by another hand"
+
+
+def test_a_file_that_came_after_the_marking_stays_one_that_did(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(1, small.tries(1))
+    small.mark()
+    small.send(0, small.tries(0))  # it says that it was on time
+    code = small.assignment.learners[0].code
+    for _ in range(3):
+        (remark,) = small.mark().counted[code].remarks
+        assert "was not there when you marked on" in remark
+
+
+@pytest.mark.parametrize("name", ["gradebook.csv", "report.html", "ledger.csv"])
+def test_what_somebody_else_wrote_is_not_overwritten(tmp_path: Path, name: str) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    (tmp_path / "marks").mkdir()
+    (tmp_path / "marks" / name).write_text("mine", encoding="utf-8")
+    with pytest.raises(Refused, match="did not write"):
+        small.mark()
+    assert [path.name for path in (tmp_path / "marks").iterdir()] == [name]
+    with pytest.raises(Refused, match="where the hand-ins lie"):
+        mark(tmp_path / "in", small.assignment, tmp_path / "in")
+
+
 def test_a_late_one_takes_the_place_of_none(tmp_path: Path) -> None:
     small = Small(tmp_path)
     small.send(0, small.tries(0)[:1])
@@ -324,6 +364,11 @@ def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(
     assert len(rows) == 4 and [row["points before"] for row in rows[2:]] == ["1", "1"]
     wire = small.assignment.job_of(small.assignment.learners[0].code).readings["claw_wire"].value
     assert f"our-wire/wire was corrected (right was {wire:.6g}, is {wire / 2:.6g})" in rows[2]["why"]
+    # whoever was right before it is called no cheat, and the teacher hears of it before the learners do
+    for given in small.assignment.learners:
+        judged = second.judged_of(given.code)
+        assert judged is not None and judged.remarks == []
+    assert "2 lower" in second.moved_in_words() and first.moved_in_words() == ""
     # and back again: nothing was forgotten on the way
     (tmp_path / "set" / "our-wire.py").write_text(OWN.format(factor=1), encoding="utf-8")
     small.mark()
@@ -339,7 +384,7 @@ def test_another_due_date_is_told_in_the_ledger(tmp_path: Path) -> None:
     head, _, rest = said.partition('"due": "')
     small.record.write_text(f'{head}"due": "{later}{rest[rest.index(chr(34)) :]}', encoding="utf-8")
     assert not small.mark().counted[small.assignment.learners[0].code].late
-    assert small.rows()[-1]["why"] == "the due date was changed"
+    assert "by another due date" in small.rows()[-1]["why"]
 
 
 def test_a_file_that_says_it_was_on_time_but_came_later_is_told(tmp_path: Path) -> None:
@@ -455,7 +500,7 @@ def test_marking_killed_at_any_moment_goes_on_and_ends_as_if_it_never_was(tmp_pa
         process.wait()
         process.stdout.close()
     # a kill can also leave half a line
-    for path in (tmp_path / "marks").glob("judged-*"):
+    for path in (tmp_path / "marks" / "kept").glob("judged-*"):
         with path.open("ab") as file:
             file.write(b'0123456789abcdef01234567\t{"mark":')
     process = started(*arguments)

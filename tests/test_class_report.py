@@ -63,11 +63,16 @@ def test_the_gradebook_has_a_row_a_learner_and_a_column_an_exercise(room: Room) 
         each = [row[f"{lesson}/{name}"] for lesson, name in room.assignment.asked]
         if row["points"]:
             assert int(row["points"]) == each.count("1") and int(row["of"]) == len(each)
-            assert float(row["per cent"]) == pytest.approx(
-                100 * int(row["points"]) / int(row["of"]), abs=0.05
-            )
+            # whole per cent: a decimal point is a comma in half of the world's spreadsheets
+            assert abs(int(row["per cent"]) - 100 * int(row["points"]) / int(row["of"])) <= 0.5
         else:
-            assert row["needs help"] == "nothing handed in" and set(each) == {""}
+            assert set(each) == {""}
+    # of the invented class the ninth sent nothing; the files of the next two came and cannot be marked
+    needs = {row["number"]: row["needs help"] for row in rows if not row["points"]}
+    assert needs["1009"] == "nothing handed in"
+    assert needs["1010"] == needs["1011"] == "a file came, and cannot be marked"
+    look = {row["number"]: row["look at"] for row in rows}
+    assert "cut short" in look["1010"] and "nobody's in this assignment" in look["1011"]
     assert [row["late"] for row in rows].count("late") == 1
 
 
@@ -133,11 +138,10 @@ def test_the_report_tells_how_many_made_which_slip(room: Room, report: str) -> N
                 if called == slip.name or called.startswith("chose: ")
             ]
             assert wanted == 0 or wanted in named, (each.name, slip.name)
-    top = room.figures.exercises[0]
     commonest = max(
         (count, slip, each) for each in room.figures.exercises for slip, count in each.slips.items()
     )[0]
-    assert f"<strong>{commonest} of " in report and top.name in report
+    assert f"<strong>{commonest} of " in report
 
 
 def test_the_report_says_who_needs_help_and_who_has_very_like_answers(room: Room, report: str) -> None:

@@ -7,10 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.classroom.answer_key import Entry, asks_the_same
+from course_lib.classroom.answer_key import Entry, asks_the_same, number_in
 
-# So many equal numbers where there should be none are worth a talk; two can be chance.
+# So many equal numbers where there should be none are worth a talk, if they are so much of all; fewer can be
+# chance.
 FEWEST = 3
+_LEAST_SHARE = 0.15
 # In a class this small everybody is compared with everybody; in a larger one, who has several in a row.
 _SMALL_CLASS = 400
 _IN_A_ROW = 3
@@ -20,17 +22,27 @@ _MOST_PAIRS = 2_000
 
 @dataclass(frozen=True)
 class Alike:
-    """Two hand-ins: how many numbers are the same, of those that should differ."""
+    """Two hand-ins: how many numbers are the same, of those that should differ.
+
+    `of_one` and `of_other` of these are right for the one, and for the other: whose numbers they are.
+    """
 
     one: str
     other: str
     same: int
     of: int
+    of_one: int = 0
+    of_other: int = 0
 
     @property
     def share(self) -> float:
         """How much of what should differ is the same."""
-        return self.same / self.of
+        return self.same / self.of if self.of else 0.0
+
+    @property
+    def worth_a_talk(self) -> bool:
+        """More than chance."""
+        return self.same >= FEWEST and self.share >= _LEAST_SHARE
 
 
 def alike_pairs(codes: Sequence[str], typed: Any, entry_of: Callable[[str, int], Entry]) -> list[Alike]:
@@ -50,16 +62,48 @@ def alike_pairs(codes: Sequence[str], typed: Any, entry_of: Callable[[str, int],
         if at >= _MOST_PAIRS:
             break
         pair = compared(codes[mine], codes[theirs], typed[mine], typed[theirs], entry_of)
-        if pair.same >= FEWEST:
+        if pair.worth_a_talk:
             found.append(pair)
-    return sorted(found, key=lambda pair: (-pair.share * pair.same, pair.one, pair.other))
+    return sorted(_unexplained(found), key=lambda pair: (-pair.share * pair.same, pair.one, pair.other))
+
+
+def _unexplained(pairs: Sequence[Alike]) -> Iterator[Alike]:
+    """Without pairs that only follow from others.
+
+    Whoever copied from one learner shares some numbers with a third, whose right ones lie near those.
+    """
+    most: dict[str, int] = defaultdict(int)
+    for pair in pairs:
+        for code in (pair.one, pair.other):
+            most[code] = max(most[code], pair.same)
+    for pair in pairs:
+        if 2 * pair.same > max(most[pair.one], most[pair.other]):
+            yield pair
 
 
 def compared(one: str, other: str, mine: Any, theirs: Any, entry_of: Callable[[str, int], Entry]) -> Alike:
-    """Count in two hand-ins the numbers that should differ, and those that do not."""
+    """Count in two hand-ins the numbers that should differ, and those that do not.
+
+    A number that is right for both is no sign of anything: theirs lie side by side, and were rounded alike.
+    """
     both = np.flatnonzero(~np.isnan(mine) & ~np.isnan(theirs))
     should_differ = [at for at in both.tolist() if not asks_the_same(entry_of(one, at), entry_of(other, at))]
-    return Alike(one, other, int((mine[should_differ] == theirs[should_differ]).sum()), len(should_differ))
+    same = of_one = of_other = by_chance = 0
+    for at in should_differ:
+        if mine[at] != theirs[at]:
+            continue
+        for_one, for_other = _is_right(mine[at], entry_of(one, at)), _is_right(mine[at], entry_of(other, at))
+        if for_one and for_other:
+            by_chance += 1
+        else:
+            same, of_one, of_other = same + 1, of_one + for_one, of_other + for_other
+    return Alike(one, other, same, len(should_differ) - by_chance, of_one, of_other)
+
+
+def _is_right(number: float, entry: Entry) -> bool:
+    right = number_in(entry)
+    # the numbers typed are kept with seven figures
+    return right is not None and bool(abs(number - right[0]) <= right[1] * 1.001 + 1e-6 * abs(right[0]))
 
 
 def _pairs_of_all(typed: Any) -> Iterator[tuple[int, int]]:

@@ -16,6 +16,7 @@ from typing import Any, cast
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercise import Exercise, Found, text_for
+from course_lib.classroom.failed_sums import said_of
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -57,6 +58,9 @@ def key_of(exercises: Sequence[Exercise], job: JobInHand) -> list[Entry]:
     Returns:
         One entry an exercise, in their order, of what JSON can hold.
 
+    Raises:
+        Refused: a sum of an exercise fails; the message says in which, and where it is written.
+
     >>> from course_lib.classroom.exercise import find_lesson
     >>> from course_lib.classroom.job_in_hand import demo_job
     >>> key_of([find_lesson("01").exercise("value")], demo_job())[0][0]
@@ -72,6 +76,12 @@ def _entry(exercise: Exercise, job: JobInHand) -> Entry:
         return write(exercise, job) if write else [_BY_ITSELF]
     except Refused:
         return [_CANNOT]
+    except Exception as error:  # of a teacher's own file anything can come
+        raise Refused(
+            f"The exercise {exercise.name!r} cannot be asked of {job.title}: {said_of(error)}. Mend it, "
+            "and try "
+            "it with try-exercise."
+        ) from None
 
 
 def _number_entry(exercise: Any, job: JobInHand) -> Entry:

@@ -7,9 +7,11 @@ can be had again even when the rules of making jobs up have changed since.
 import json
 import re
 import secrets
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -80,6 +82,14 @@ class Assignment:
         """The files of a teacher's own exercises."""
         return [self.folder / name for name in self.own_files]
 
+    @cached_property
+    def _names_twice(self) -> set[str]:
+        return {name for name, count in Counter(each.name for each in self.learners).items() if count > 1}
+
+    def called(self, given: Given) -> str:
+        """How a learner is called on what is printed: two of one name are told apart by their numbers."""
+        return f"{given.name} ({given.number})" if given.name in self._names_twice else given.name
+
     def sheet_of(self, code: str) -> str:
         """The measuring sheet of a learner, as it was when the work was set."""
         kept = self.sheets[code]
@@ -125,6 +135,10 @@ def asked_in(
         lesson = find_lesson(number)
         chosen[lesson.number, name] = lesson.exercise(name)
     for path in own_files:
+        if path.name in [other.name for other in own_files if other is not path]:
+            raise Refused(
+                f"Two files of your own exercises are called {path.name}. Call one of them otherwise."
+            )
         own = load_own(path)
         chosen |= {(own.number, each.name): each for each in own.exercises}
     if not chosen:
@@ -138,15 +152,18 @@ def asked_in(
 def due_at(text: str | None) -> datetime | None:
     """A due date as a teacher types it: the end of that day, or an hour of it, where they are.
 
-    >>> due_at("2027-01-15").strftime("%d %H:%M")
-    '15 23:59'
+    >>> due_at("2027-01-15").strftime("%d %H:%M"), due_at("15.1.2027") == due_at("2027-01-15")
+    ('15 23:59', True)
     """
     if not text:
         return None
+    said = text.strip()
     try:
-        if re.fullmatch(r"\d{4}-\d\d-\d\d", text.strip()):
-            return datetime.fromisoformat(f"{text.strip()}T23:59:59").astimezone()
-        return datetime.fromisoformat(text.strip()).astimezone()
+        if by_dots := re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", said):
+            said = f"{by_dots[3]}-{by_dots[2]:>02}-{by_dots[1]:>02}"
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", said):
+            said += "T23:59:59"
+        return datetime.fromisoformat(said).astimezone()
     except (ValueError, OSError, OverflowError):
         raise Refused(f"{text!r} is no date. Write it like 2027-01-15, or 2027-01-15T18:00.") from None
 
@@ -271,7 +288,7 @@ def _assignment(
             raise Refused(f"the code {code} stands there twice")
         learners.append(Given(str(each["number"]), str(each["name"]), code, str(each["job"])))
         sheets[code] = each["sheet"] if at is None else at
-    due = datetime.fromisoformat(head["due"]) if head["due"] else None
+    due = due_at(head["due"])
     asked = tuple(_split(said) for said in head["asked"])
     return Assignment(
         str(head["title"]), asked, tuple(learners), due, str(head["difficulty"]), str(head["seed"]),

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.alike import FEWEST, Alike, alike_pairs, compared
+from course_lib.classroom.alike import Alike, alike_pairs, compared
 from course_lib.classroom.answer_key import UNIT, UNREADABLE
 from course_lib.classroom.exercise import Exercise, Slip, text_for
 from course_lib.classroom.job_in_hand import JobInHand
@@ -80,6 +80,11 @@ class ClassFigures:
     named: list[LearnerFigures] = field(default_factory=list)
     need_help: int = 0
     missing: list[str] = field(default_factory=list)
+    # of the missing, those of whom a file came that cannot be marked
+    unusable: list[str] = field(default_factory=list)
+    # whose file was there once and is not any more: so many, and their names
+    no_more: int = 0
+    gone: list[str] = field(default_factory=list)
     alike: list[Alike] = field(default_factory=list)
     the_same_file: list[list[str]] = field(default_factory=list)
 
@@ -125,8 +130,12 @@ def class_figures(marks: Marks) -> ClassFigures:
     for given in marks.assignment.learners:
         judged = marks.judged_of(given.code)
         if judged is None:
-            if len(figures.missing) < MOST_NAMED:
-                figures.missing.append(given.name)
+            known = figures.gone if given.code in marks.gone else figures.missing
+            if len(known) < MOST_NAMED:
+                known.append(marks.assignment.called(given))
+            figures.no_more += given.code in marks.gone
+            if marks.unusable_of(given.code) and len(figures.unusable) < MOST_NAMED:
+                figures.unusable.append(marks.assignment.called(given))
             continue
         typed[len(codes)] = np.frombuffer(judged.numbers_typed(), dtype=np.float32)
         codes.append(given.code)
@@ -140,7 +149,7 @@ def class_figures(marks: Marks) -> ClassFigures:
             figures.named.append(
                 LearnerFigures(
                     given.number,
-                    given.name,
+                    marks.assignment.called(given),
                     given.code,
                     mark.points,
                     mark.of,
@@ -169,7 +178,8 @@ def _slip_name(exercise: Exercise, slip: Slip, jobs: Sequence[JobInHand]) -> str
     if not isinstance(exercise, ChoiceAsked):
         return slip.name
     try:
-        chosen = {text_for(exercise.choices(job)[slip.value(job)], job) for job in jobs}
+        named = [(job, name) for job in jobs if (name := slip.value(job)) is not None]
+        chosen = {text_for(exercise.choices(job)[name], job) for job, name in named}
     except (Refused, KeyError):
         return slip.name
     # a text that holds one learner's numbers tells nothing of the class
@@ -190,7 +200,7 @@ def _is_copied(together: Sequence[str], rows: Mapping[str, Any], marks: Marks) -
     if len(together) < 2:
         return False
     one, other = together[:2]
-    return compared(one, other, rows[one], rows[other], marks.entry_of).same >= FEWEST
+    return compared(one, other, rows[one], rows[other], marks.entry_of).worth_a_talk
 
 
 class _Counts:

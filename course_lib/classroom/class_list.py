@@ -13,21 +13,30 @@ _LONGEST_NAME = 200
 # The words that schools write over a column, in small letters.
 _FULL_NAMES = (
     "name", "full name", "student", "student name", "learner", "learner name", "apprentice", "pupil",
-    "participant", "display name", "nom complet", "nombre completo", "naam", "nome",
+    "participant", "display name", "last name, first name", "surname, first name", "first and last name",
+    "names", "candidate", "candidate name", "trainee",
+    "nachname, vorname", "name, vorname", "vor- und "
+                                          "nachname", "schüler", "schüler/in", "lernende", "lernender",
+    "auszubildende", "auszubildender", "azubi", "nom complet", "nom et prénom", "élève", "apprenti",
+    "nombre completo", "nombre y apellidos", "apellidos y nombre", "alumno", "alumna", "estudiante", "naam",
+    "leerling", "student naam", "nome", "nome completo", "aluno", "studente", "navn", "namn",
 )  # fmt: skip
 _LAST_NAMES = (
-    "surname", "last name", "family name", "lastname", "last", "nachname", "familienname", "nom", "apellido",
-    "apellidos", "cognome", "achternaam",
+    "surname", "last name", "family name", "lastname", "surnames", "last", "nachname", "familienname",
+    "zuname", "nom", "nom de famille", "apellido", "apellidos", "cognome", "achternaam", "sobrenome",
+    "apelido", "efternavn", "efternamn", "etternavn", "nazwisko",
 )  # fmt: skip
 _FIRST_NAMES = (
-    "first name", "given name", "forename", "firstname", "first", "vorname", "prénom", "prenom", "nombre",
-    "voornaam",
+    "first name", "given name", "forename", "firstname", "first names", "given names", "forenames", "first",
+    "preferred name", "known as", "vorname", "vornamen", "rufname", "prénom", "prénoms", "prenom", "nombre",
+    "voornaam", "fornavn", "förnamn", "imię",
 )  # fmt: skip
 _NUMBERS = (
     "id", "id number", "student id", "student number", "student no", "learner id", "learner number", "number",
     "no", "nr", "candidate number", "matriculation number", "registration number", "user name", "username",
     "user id", "login", "e-mail", "email", "email address", "e-mail address", "matrikelnummer", "nummer",
-    "numéro", "numero", "número",
+    "numéro", "numero", "número", "student number (id)", "admission number", "roll number", "roll no",
+    "schülernummer", "lfd. nr", "lfd nr", "matrícula", "matricola", "nummer student", "leerlingnummer",
 )  # fmt: skip
 
 
@@ -67,49 +76,87 @@ def read_class(path: str | Path) -> list[Learner]:
 
 
 # What a row holds in which nothing stands: separators and the mark at the start of a file.
-_NOTHING = str.maketrans("", "", ";,\ufeff")
+_NOTHING = str.maketrans("", "", ";,\t\ufeff")
+# Above the row with the heads a school may write its name, the form and the date.
+_ROWS_ABOVE = 10
 
 
 def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """The heads in small letters, and the filled rows with their number in the file."""
     lines = text.splitlines()
-    first = next((at for at, line in enumerate(lines) if line.translate(_NOTHING).strip()), len(lines))
-    if lines[first : first + 1] and lines[first].lower().startswith("sep="):
-        first += 1
-    if first >= len(lines):
+    filled = [at for at, line in enumerate(lines) if line.translate(_NOTHING).strip()]
+    filled = [at for at in filled if not lines[at].lower().lstrip("\ufeff").startswith("sep=")]
+    if not filled:
         raise Refused("The class list is empty. Its first row is: name, number.")
+    tables = [_table_from(lines, at) for at in filled[:1]]
+    for at in filled[1:_ROWS_ABOVE]:
+        if _columns(tables[-1][0]).names:
+            break
+        tables.append(_table_from(lines, at, lenient=True))
+    # of none with names the first is the likeliest to be mended
+    return tables[-1] if _columns(tables[-1][0]).names else tables[0]
+
+
+def _table_from(
+    lines: Sequence[str], first: int, lenient: bool = False
+) -> tuple[list[str], list[tuple[int, list[str]]]]:
     separator = max(";\t,", key=lines[first].count)
     parsed = csv.reader(lines[first:], delimiter=separator, skipinitialspace=True)
     try:
         rows = [(first + parsed.line_num, [" ".join(cell.split()) for cell in cells]) for cells in parsed]
     except csv.Error as error:
+        if lenient:
+            return [], []
         raise Refused(
             f"Row {first + parsed.line_num} cannot be read as CSV ({error}). Export it again."
         ) from None
     filled = [(row, cells) for row, cells in rows if any(cells)]
     if not filled:
-        raise Refused("The class list is empty. Its first row is: name, number.")
-    heads = [cell.lower().strip(" .:#*").replace("_", " ") for cell in filled[0][1]]
+        return [], []
+    heads = [cell.lower().strip(" .:#*\ufeff").replace("_", " ") for cell in filled[0][1]]
     return heads, filled[1:]
 
 
-def _learners(heads: Sequence[str], rows: list[tuple[int, list[str]]]) -> Iterator[tuple[int, Learner]]:
+@dataclass(frozen=True)
+class _Columns:
+    """In which columns the number and the parts of the name stand, the first name first."""
+
+    number: int | None
+    names: tuple[int, ...]
+
+
+def _columns(heads: Sequence[str]) -> _Columns:
     number, last, first, whole = (
         _place_of(wanted, heads) for wanted in (_NUMBERS, _LAST_NAMES, _FIRST_NAMES, _FULL_NAMES)
     )
-    names = [at for at in (first, last) if at is not None] if last is not None else [whole]
-    if names == [None]:
-        names = [first]
-    if names == [None]:
+    # "Name" beside a first name is the last one, and beside a last name the first
+    if first is not None or last is not None:
+        chosen = (whole if first is None else first, whole if last is None else last)
+    else:
+        chosen = (whole, None)
+    return _Columns(number, tuple(dict.fromkeys(at for at in chosen if at is not None)))
+
+
+def _learners(heads: Sequence[str], rows: list[tuple[int, list[str]]]) -> Iterator[tuple[int, Learner]]:
+    columns = _columns(heads)
+    if not columns.names:
         raise Refused(
-            "The first row of the class list has no column for the name. Write 'name' over it (or 'last "
-            f"name' and 'first name'); it has: {', '.join(filter(None, heads)) or 'nothing'}."
+            "The class list has no column for the name. Write 'name' over it (or 'last name' and 'first "
+            f"name'); its first row has: {', '.join(filter(None, heads)) or 'nothing'}."
         )
     for at, (row, cells) in enumerate(rows, 1):
-        name = " ".join(filter(None, (_cell(cells, place) for place in names)))
-        known = _cell(cells, number)
+        name = _joined([_cell(cells, place) for place in columns.names])
+        known = _cell(cells, columns.number)
         if name or known:
             yield row, _learner(row, known or str(at), name or known)
+
+
+def _joined(parts: Sequence[str]) -> str:
+    """The parts of a name in one; a part that another holds already stands once."""
+    longest = max(parts, key=len)
+    if all(set(part.split()) <= set(longest.split()) for part in parts):
+        return longest
+    return " ".join(filter(None, parts))
 
 
 def _learner(row: int, number: str, name: str) -> Learner:

@@ -5,10 +5,10 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
+from course_lib.classroom.alike import Alike
 from course_lib.classroom.class_figures import MOST_NAMED, ClassFigures, ExerciseFigures
 from course_lib.classroom.exercise import find_lesson
 from course_lib.classroom.for_spreadsheets import printable
-from course_lib.classroom.learner_code import code_in
 from course_lib.classroom.mark_ledger import Change
 from course_lib.classroom.marking import Marks
 from course_lib.classroom.slips_of_paper import said_date
@@ -69,6 +69,7 @@ def page_of(title: str, body: str, more_style: str = "") -> bytes:
 
 def _parts(marks: Marks, figures: ClassFigures) -> Iterator[str]:
     yield _sum(marks, figures)
+    yield _moved(marks)
     yield _sentences(figures)
     yield _picture(pictures.points_spread(figures.tenths))
     yield _picture(pictures.slips_made(list(_slip_bars(figures))))
@@ -88,15 +89,20 @@ def _parts(marks: Marks, figures: ClassFigures) -> Iterator[str]:
 
 def _sum(marks: Marks, figures: ClassFigures) -> str:
     due = f", due {said_date(marks.assignment)}" if marks.assignment.due else ""
-    missing = figures.learners - figures.handed_in
+    missing = figures.learners - figures.handed_in - figures.no_more
     said = [f"{figures.handed_in} of {figures.learners} learners have handed in"]
     if figures.late:
         said.append(f"{figures.late} of them late")
     if missing:
-        named = ", ".join(html.escape(printable(name)) for name in figures.missing[:12])
+        said.append(f"{missing} not: {_and_others(figures.missing, missing)}")
+    if figures.unusable:
         said.append(
-            f"{missing} not: {named}{' and others' if missing > min(12, len(figures.missing)) else ''}"
+            "of these a file came that cannot be marked: "
+            f"{_and_others(figures.unusable, len(figures.unusable))}"
         )
+    if figures.no_more:
+        gone = _and_others(figures.gone, figures.no_more)
+        said.append(f"{figures.no_more} did before, but their file is not there any more: {gone}")
     made = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
     count = sum(not each.own_word for each in figures.exercises)
     return (
@@ -104,6 +110,18 @@ def _sum(marks: Marks, figures: ClassFigures) -> str:
         f'<p class="sum">{"; ".join(said)}. '
         f"Half of them were at work no longer than {figures.usual_minutes} minutes.</p>"
     )
+
+
+def _moved(marks: Marks) -> str:
+    """Marks that this marking has changed: a teacher must not learn of it from a learner."""
+    said = marks.moved_in_words()
+    return f'<p class="sum">{said} See <em>Marks that changed</em>, at the end.</p>' if said else ""
+
+
+def _and_others(names: Sequence[str], count: int) -> str:
+    """The first of these names; `count` is how many there are."""
+    shown = ", ".join(html.escape(printable(name)) for name in names[:12])
+    return f"{shown}{' and others' if count > min(12, len(names)) else ''}"
 
 
 def _sentences(figures: ClassFigures) -> str:
@@ -174,7 +192,19 @@ def _board(marks: Marks, figures: ClassFigures) -> Iterator[str]:
             for each in figures.named
         ]
         yield _picture(pictures.board(rows, shown))
+        yield _columns_of(figures.exercises[start : start + count], shown)
         start += count
+
+
+def _columns_of(exercises: Sequence[ExerciseFigures], shown: Sequence[tuple[str, int]]) -> str:
+    """What stands in each column of the board."""
+    titles = iter(html.escape(each.title) for each in exercises)
+    said = [
+        f"<strong>{html.escape(lesson)}</strong> "
+        + ", ".join(f"{at}\N{NO-BREAK SPACE}{next(titles)}" for at in range(1, count + 1))
+        for lesson, count in shown
+    ]
+    return f'<p class="note">{"; ".join(said)}.</p>'
 
 
 def _lessons_of(marks: Marks) -> list[tuple[str, int]]:
@@ -237,7 +267,7 @@ def _alike(marks: Marks, figures: ClassFigures) -> str:
     named = {code for codes in figures.the_same_file for code in codes[:8]}
     named |= {code for pair in figures.alike[:20] for code in (pair.one, pair.other)}
     names = {
-        given.code: html.escape(printable(given.name))
+        given.code: html.escape(printable(marks.assignment.called(given)))
         for given in marks.assignment.learners
         if given.code in named
     }
@@ -247,7 +277,7 @@ def _alike(marks: Marks, figures: ClassFigures) -> str:
     ]
     said += [
         f"<li>{names[pair.one]} and {names[pair.other]}: {pair.same} of {pair.of} numbers are the same, "
-        "though each was asked for others.</li>"
+        f"though each was asked for others.{_whose(pair, names)}</li>"
         for pair in figures.alike[:20]
         if not any(pair.one in codes and pair.other in codes for codes in figures.the_same_file)
     ]
@@ -257,11 +287,20 @@ def _alike(marks: Marks, figures: ClassFigures) -> str:
     return f"<h2>Very like answers</h2><ul>{''.join(said)}</ul>{note}"
 
 
+def _whose(pair: Alike, names: dict[str, str]) -> str:
+    """For whom the numbers that two learners share are right."""
+    rights = ((names[pair.one], pair.of_one), (names[pair.other], pair.of_other))
+    said = [f"{count} of them are right for {name}" for name, count in rights if count]
+    return f" {', and '.join(said)}." if said else " They are right for neither."
+
+
 def _to_look_at(figures: ClassFigures) -> str:
+    whose: dict[str, list[str]] = {}
+    for each in figures.named:
+        for remark in each.remarks:
+            whose.setdefault(remark, []).append(each.name)
     rows = [
-        (html.escape(printable(each.name)), html.escape(printable(remark)))
-        for each in figures.named
-        for remark in each.remarks
+        (_and_others(names, len(names)), html.escape(printable(remark))) for remark, names in whose.items()
     ]
     return f"<h2>Files to look at</h2>{_table(('learner', 'what is odd'), rows)}" if rows else ""
 
@@ -269,11 +308,11 @@ def _to_look_at(figures: ClassFigures) -> str:
 def _not_marked(marks: Marks) -> str:
     if not marks.not_marked:
         return ""
-    names = {given.code: given.name for given in marks.assignment.learners}
+    names = {given.code: marks.assignment.called(given) for given in marks.assignment.learners}
     rows = [
         (
             html.escape(one.path),
-            html.escape(printable(names.get(code_in(one.path) or "", ""))),
+            html.escape(printable(names.get(one.named_after, ""))),
             html.escape(printable(one.why)),
         )
         for one in marks.not_marked[:MOST_NAMED]

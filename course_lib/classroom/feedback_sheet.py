@@ -14,7 +14,7 @@ from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.judge_sent import AT_ONCE, Judged
 from course_lib.classroom.kept_lines import KeptLines
-from course_lib.classroom.marking import Marks
+from course_lib.classroom.marking import Marks, kept_in
 from course_lib.classroom.progress_bar import with_bar
 from course_lib.classroom.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
 
@@ -22,6 +22,7 @@ _STYLE = """
 section { border-left: 4px solid #6b6b6b; padding: 0 0 0 0.8em; margin: 1em 0; break-inside: avoid }
 section.right { border-left-color: #00695c } section.wrong { border-left: 4px dashed #b35900 }
 section h3 { font-size: 1em; margin: 0 } section p { margin: 0.25em 0 } .answer { white-space: pre-line }
+section, h1 { overflow-wrap: anywhere } .task { color: #444; font-size: 0.92em }
 """
 _LONGEST_SHOWN = 400
 
@@ -41,7 +42,7 @@ def write_feedback(marks: Marks, folder: str | Path, out: Path) -> Path:
         Refused: they cannot be written.
     """
     out.mkdir(exist_ok=True)
-    made = KeptLines(marks.folder / f"feedback-{marks.rules}.tsv")
+    made = KeptLines(kept_in(marks.folder) / f"feedback-{marks.rules}.tsv")
     learners = marks.assignment.learners
     rows = []
     for at, given in enumerate(with_bar(learners, len(learners), "sheets"), 1):
@@ -53,7 +54,8 @@ def write_feedback(marks: Marks, folder: str | Path, out: Path) -> Path:
                 _write_one(marks, given, Path(folder) / counted.path, sheet)
                 made.put(given.code, what)
         if sheet.exists():
-            rows.append(f'<li><a href="{sheet.name}">{html.escape(printable(given.name))}</a></li>')
+            called = html.escape(printable(marks.assignment.called(given)))
+            rows.append(f'<li><a href="{sheet.name}">{called}</a></li>')
     made.close()
     title = f"Sheets: {html.escape(printable(marks.assignment.title))}"
     return write_whole(out / "index.html", page_of(title, f"<h1>{title}</h1><ol>{''.join(rows)}</ol>"))
@@ -92,7 +94,10 @@ def feedback_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     body = "".join(_with_headings(marks, parts))
     mark = marks.mark_of(given.code)
     late = " It came after the due date." if mark.late else ""
-    name, title = html.escape(printable(given.name)), html.escape(printable(marks.assignment.title))
+    name, title = (
+        html.escape(printable(marks.assignment.called(given))),
+        html.escape(printable(marks.assignment.title)),
+    )
     made = datetime.now().astimezone().strftime("%Y-%m-%d")
     head = (
         f'<h1>{name}</h1><p class="note">{title}. Your code: {given.code}. {made}</p>'
@@ -134,10 +139,11 @@ def _verdict(exercise: Exercise, answer: str, job: JobInHand) -> Verdict:
 
 
 def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int) -> str:
-    title = html.escape(exercise.title)
+    asked = f'<p class="task">{_as_lines(_said(exercise.task, job))}</p>'
+    head = f"<h3>{html.escape(exercise.title)}</h3>{asked}"
     if answer is None:
-        clue = _said(exercise.clue, job)
-        return f"<section><h3>{title}</h3><p>Not answered. {_as_lines(clue)}</p></section>"
+        clue = _as_lines(_said(exercise.clue, job))
+        return f"<section>{head}<p>Not answered. A clue: {clue}</p></section>"
     verdict = _verdict(exercise, answer, job)
     sign, kind = ("✓", "right") if verdict.is_right else ("→", "wrong")
     often = f" ({tries} tries)" if tries > 1 else ""
@@ -151,7 +157,7 @@ def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int)
     ]
     if not verdict.is_right:
         lines.append(f"<p>A clue: {_as_lines(_said(exercise.clue, job))}</p>")
-    return f'<section class="{kind}"><h3>{title}</h3>{"".join(lines)}</section>'
+    return f'<section class="{kind}">{head}{"".join(lines)}</section>'
 
 
 def _said(text: Text, job: JobInHand) -> str:

@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import IO, NamedTuple
 
 from course_lib.bench.refusals import Refused
+from course_lib.classroom.answer_key import Judge
 from course_lib.classroom.assignment import Assignment, Given, read_assignment
+from course_lib.classroom.earlier_keys import EarlierKeys
 from course_lib.classroom.judge_sent import Judged, LearnersKey, SentJudge
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.sent_files import CannotUse, content_of, mark_of, read_sent, sent_files
@@ -46,9 +48,10 @@ class FileJudge:
     def __init__(self, assignment: Assignment, key: KeptLines, judged: KeptLines) -> None:
         exercises = assignment.exercises()
         self.assignment, self.key, self.judged = assignment, key, judged
-        self.judge = SentJudge(
-            [(lesson, each) for (lesson, _), each in zip(assignment.asked, exercises, strict=True)]
-        )
+        asked = [(lesson, each) for (lesson, _), each in zip(assignment.asked, exercises, strict=True)]
+        self.judge = SentJudge(asked)
+        self.earlier = EarlierKeys(key.path)
+        self._called = [(f"{lesson}/{each.name}", Judge(each)) for lesson, each in asked]
         self.given: Mapping[str, Given] = {each.code: each for each in assignment.learners}
 
     def outcome(self, folder: Path, path: str) -> Outcome:
@@ -76,7 +79,15 @@ class FileJudge:
         if given is None:
             raise CannotUse(f"its code {sent.code} is nobody's in this assignment")
         assert line is not None, "the key is made before anything is judged"
-        judged = self.judge.judged(sent, file, LearnersKey(line), lambda: self.assignment.job_of(sent.code))
+        judged = self.judge.judged(
+            sent,
+            file,
+            LearnersKey(line),
+            lambda: self.assignment.job_of(sent.code),
+            lambda at, text: self.earlier.was_right(
+                sent.code, self._called[at][0], text, self._called[at][1]
+            ),
+        )
         if sent.job != given.digest:
             judged.remarks.append(
                 "it was made for other numbers than those of its code: perhaps another version of the course"

@@ -1,6 +1,7 @@
 """The gradebook: a row a learner, for any spreadsheet or school system, and a list of what was not marked."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from itertools import chain
 from pathlib import Path
 from typing import Any
@@ -54,9 +55,10 @@ def _row(marks: Marks, given: Given) -> Sequence[Any]:
     for at in marks.own_word:
         done[at] = "done" if judged.stands[at] in "Rr" else ""
     return [
-        *who, mark.points, mark.of, round(100 * mark.points / mark.of, 1) if mark.of else None,
-        judged.handed_in, "late" if mark.late else "", counted.files, sum(judged.tries), judged.minutes,
-        judged.stands.count("R"), len(judged.after_working), "; ".join(needs_help(judged, mark)),
+        *who, mark.points, mark.of, round(100 * mark.points / mark.of) if mark.of else None,
+        here_and_then(judged.handed_in), "late" if mark.late else "", counted.files, sum(judged.tries),
+        judged.minutes, judged.stands.count("R"), len(judged.after_working),
+        "; ".join(needs_help(judged, mark)),
         "; ".join(dict.fromkeys([*judged.remarks, *counted.remarks])), *done,
     ]  # fmt: skip
 
@@ -65,15 +67,27 @@ def _without_a_file(marks: Marks, given: Given) -> Sequence[Any]:
     """Nothing was handed in; or it was once, and a mark that was given stands."""
     last = marks.ledger.last(given.code)
     if last is None:
-        return [None, None, None, "", "", 0, None, None, None, None, "nothing handed in", ""]
+        came = marks.unusable_of(given.code)
+        needs = "a file came, and cannot be marked" if came else "nothing handed in"
+        said = "; ".join(f"{one.path}: {one.why}" for one in came)
+        return [None, None, None, "", "", 0, None, None, None, None, needs, said]
     mark = last.mark
-    share = round(100 * mark.points / mark.of, 1) if mark.of else None
+    share = round(100 * mark.points / mark.of) if mark.of else None
     said = f"the file that was marked on {last.when[:10]} is not there any more; the mark stands"
     late = "late" if mark.late else ""
     return [mark.points, mark.of, share, "", late, 0, None, None, None, None, "", said]
 
 
+def here_and_then(moment: str) -> str:
+    """A moment as it is told where the teacher is."""
+    return datetime.fromisoformat(moment).astimezone().strftime("%Y-%m-%d %H:%M") if moment else ""
+
+
 def write_not_marked(marks: Marks, path: Path, separator: str = ",") -> Path:
-    """Write the list of files that were not marked, each with its reason."""
-    rows = [("file", "why it was not marked"), *((one.path, one.why) for one in marks.not_marked)]
+    """Write the list of files that were not marked, each with its reason and whose it may be."""
+    whose = {given.code: given for given in marks.assignment.learners}
+    rows: list[Sequence[Any]] = [("file", "number", "name", "why it was not marked")]
+    for one in marks.not_marked:
+        given = whose.get(one.named_after)
+        rows.append((one.path, given.number if given else "", given.name if given else "", one.why))
     return write_parts(path, [_IS_UTF_8, as_csv(rows, separator).encode("utf-8")])

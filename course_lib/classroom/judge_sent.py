@@ -40,6 +40,8 @@ _MOST_KNOWN = 100_000
 _CLAIMS_RIGHT = (Found.RIGHT.value, Found.TOO_FINE.value)
 _SHOW_THE_ANSWER = ("working", "source")
 _ANSWER, _TIME = itemgetter("answer"), itemgetter("time")
+# Whether an answer to an exercise (its place, and the text) was right once, before something was corrected.
+WasRight = Callable[[int, str], bool]
 _NO_NUMBER = float("nan")
 
 
@@ -140,7 +142,14 @@ class SentJudge:
         self._places = {(lesson, exercise.name): at for at, (lesson, exercise) in enumerate(asked)}
         self._known: dict[str, tuple[float, str]] = {}
 
-    def judged(self, sent: Sent, mark: str, key: LearnersKey, job: Callable[[], JobInHand]) -> Judged:
+    def judged(
+        self,
+        sent: Sent,
+        mark: str,
+        key: LearnersKey,
+        job: Callable[[], JobInHand],
+        was_right: WasRight = lambda at, text: False,
+    ) -> Judged:
         """Judge a hand-in.
 
         Args:
@@ -148,6 +157,7 @@ class SentJudge:
             mark: the digest of its content.
             key: of the learner whose code it holds.
             job: gives their job, should an exercise itself have to judge.
+            was_right: whether an answer was right by an earlier key, and so was honestly called right.
         """
         tally = _Tally(key.quick)
         claimed: list[str] = []
@@ -170,7 +180,7 @@ class SentJudge:
             if what is None:
                 at_length -= 1
                 what = self._at_length(at, text, key, job, worked_out) if at_length >= 0 else NOT_ASKED
-            if what != RIGHT and one["verdict"] in _CLAIMS_RIGHT:
+            if what != RIGHT and one["verdict"] in _CLAIMS_RIGHT and not was_right(at, text):
                 claimed.append(self._names[at])
             tally.count(at, what, number, one, place)
         remarks = [*sent.remarks, *_odd(claimed, at_length)]
@@ -275,8 +285,8 @@ def _odd(claimed: Sequence[str], at_length: int) -> Iterator[str]:
     if claimed:
         listed = ", ".join(dict.fromkeys(claimed[:4]))
         yield (
-            f"it calls {len(claimed)} answers right that are not ({listed}): somebody edited it, or another "
-            "version of the course judged them"
+            f"it calls {len(claimed)} answers right that are not ({listed}): another version of the course "
+            "judged them, or somebody edited the file"
         )
     if at_length < 0:
         yield f"{-at_length} of its answers are in forms that nobody types, and were not judged"

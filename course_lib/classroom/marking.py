@@ -18,19 +18,23 @@ from course_lib.bench.filing import add_line, write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.answer_key import Entry, key_of, rules_now
 from course_lib.classroom.assignment import Assignment
+from course_lib.classroom.earlier_keys import EarlierKeys, key_file, name_exercises
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.file_judge import FileJudge, Outcome, judged_files
 from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.judge_sent import Judged, LearnersKey
+from course_lib.classroom.judge_sent import AT_ONCE, LATER, Judged, LearnersKey
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.learner_code import code_in
-from course_lib.classroom.mark_ledger import Change, Ledger, Mark, today
+from course_lib.classroom.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
 from course_lib.classroom.progress_bar import with_bar
 from course_lib.classroom.sent_files import moment, sent_files
 
 _ABOUT = "marks-of.txt"
 _ARRIVALS, _RUNS = "arrivals.tsv", "runs.txt"
+# What people read of the marks. If one of these was there before, it is somebody else's.
+_WRITTEN = (LEDGER_NAME, "gradebook.csv", "not-marked.csv", "report.html", "feedback")
+_IS_RIGHT = (AT_ONCE, LATER)
 # A clock that is so much ahead is no rounding.
 _AHEAD = timedelta(minutes=10)
 
@@ -41,6 +45,11 @@ class NotMarked:
 
     path: str
     why: str
+
+    @property
+    def named_after(self) -> str:
+        """The code that its name or its folder holds; empty if there is none."""
+        return code_in(self.path) or ""
 
 
 @dataclass(slots=True)
@@ -69,13 +78,16 @@ class Marks:
         self.names = [f"{lesson}/{exercise.name}" for lesson, exercise in self.asked]
         # by the learner's own word only
         self.own_word = [at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks]
-        self.keys = KeptLines(folder / f"answer-key-{self.rules}.tsv")
-        self.judged = KeptLines(folder / f"judged-{self.rules}.tsv")
-        self.arrivals = KeptLines(folder / _ARRIVALS)
+        kept = kept_in(folder)
+        self.keys = KeptLines(key_file(kept, self.rules))
+        self.judged = KeptLines(kept / f"judged-{self.rules}.tsv")
+        self.arrivals = KeptLines(kept / _ARRIVALS)
         self.ledger = Ledger(folder)
         self.counted: dict[str, Counted] = {}
         self.not_marked: list[NotMarked] = []
         self.gone: list[str] = []
+        # marks that were given before and are other now, by code: so many points more, or fewer
+        self.moved: dict[str, int] = {}
 
     def close(self) -> None:
         """See that everything has reached the disk."""
@@ -88,6 +100,19 @@ class Marks:
         counted = self.counted.get(code)
         line = self.judged.get(counted.file) if counted else None
         return Judged.from_line(line) if line else None
+
+    def unusable_of(self, code: str) -> list[NotMarked]:
+        """The files that are named after a learner's code, and could not be marked."""
+        return [one for one in self.not_marked if one.named_after == code]
+
+    def moved_in_words(self) -> str:
+        """How many marks are other than before this marking; nothing if none is."""
+        lower = sum(points < 0 for points in self.moved.values())
+        higher = len(self.moved) - lower
+        said = [f"{count} {which}" for count, which in ((lower, "lower"), (higher, "higher")) if count]
+        if not said:
+            return ""
+        return f"Marks that were given before and are other now: {' and '.join(said)}."
 
     def entry_of(self, code: str, at: int) -> Entry:
         """What the key holds for a learner and an exercise."""
@@ -133,6 +158,8 @@ def mark(folder: str | Path, assignment: Assignment, out: str | Path, *, by_file
             marking there at the moment.
     """
     place = Path(out).absolute()
+    if place.resolve() == Path(folder).resolve():
+        raise Refused(f"{out} is where the hand-ins lie. Choose a folder of its own for the marks (-o).")
     found = sent_files(folder, not_in=place)
     _make_ready(place, assignment)
     with _alone(place):
@@ -146,12 +173,23 @@ def mark(folder: str | Path, assignment: Assignment, out: str | Path, *, by_file
     return marks
 
 
+def kept_in(folder: Path) -> Path:
+    """Where in the folder of the marks lies what only marking itself needs."""
+    return folder / "kept"
+
+
 def _make_ready(place: Path, assignment: Assignment) -> None:
-    """Make the folder, or see that it holds the marks of this assignment."""
+    """Make the folder, or see that it holds the marks of this assignment and nothing else's."""
+    about = kept_in(place) / _ABOUT
     try:
-        place.mkdir(parents=True, exist_ok=True)
-        about = place / _ABOUT
         said = about.read_text(encoding="utf-8", errors="replace") if about.exists() else None
+        strange = [] if said else [name for name in _WRITTEN if (place / name).exists()]
+        if strange:
+            raise Refused(
+                f"{place} holds a {strange[0]} that marking did not write. Choose another folder (-o), or "
+                "take it out."
+            )
+        about.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise Refused(f"{place} cannot hold the marks: {error.strerror}. Choose another folder.") from None
     whose = f"{identity_of(assignment)} {printable(assignment.title)}\n"
@@ -179,7 +217,11 @@ def _word_of(assignment: Assignment) -> str:
 def _alone(place: Path) -> Iterator[None]:
     """Only one marks in a folder at a time. The system lets go by itself if a run is killed."""
     try:
-        with (place / "marking.lock").open("a+b") as lock:
+        lock = (kept_in(place) / "marking.lock").open("a+b")
+    except OSError as error:
+        raise Refused(f"{place} cannot hold the marks: {error.strerror}. Choose another folder.") from None
+    with lock:
+        try:
             if sys.platform == "win32":
                 import msvcrt
 
@@ -188,20 +230,19 @@ def _alone(place: Path) -> Iterator[None]:
                 import fcntl
 
                 fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            yield
-    except (BlockingIOError, PermissionError):
-        raise Refused(f"Somebody is marking in {place} at this moment. Wait until it is done.") from None
+        except (BlockingIOError, PermissionError):
+            raise Refused(f"Somebody is marking in {place} at this moment. Wait until it is done.") from None
+        yield
 
 
 def _make_key(marks: Marks) -> None:
     """Work out what is not in the key yet."""
     missing = [given for given in marks.assignment.learners if given.code not in marks.keys]
-    if not missing:
-        return
     exercises = [exercise for _, exercise in marks.asked]
     for given in with_bar(missing, len(missing), "answer keys"):
         key = key_of(exercises, marks.assignment.job_of(given.code))
         marks.keys.put(given.code, LearnersKey.line_of(key))
+    name_exercises(marks.keys, marks.names)
     marks.keys.flush()
 
 
@@ -218,7 +259,7 @@ def _judge_all(marks: Marks, folder: Path, paths: Sequence[str], by_file_time: b
     marks.judged.flush()
     marks.arrivals.flush()
     marks.counted = {code: _that_counts(files) for code, files in run.files.items()}
-    add_line(marks.folder / _RUNS, run.now)
+    add_line(kept_in(marks.folder) / _RUNS, run.now)
 
 
 class _File(NamedTuple):
@@ -235,7 +276,7 @@ class _Run:
     def __init__(self, marks: Marks, folder: Path, by_file_time: bool) -> None:
         self.marks, self.folder, self.by_file_time, self.now = marks, folder, by_file_time, today()
         self.due = marks.assignment.due
-        self.after_due = _earlier_run_after(self.due, marks.folder / _RUNS)
+        self.after_due = _earlier_run_after(self.due, kept_in(marks.folder) / _RUNS)
         self.soon = datetime.now(UTC) + _AHEAD
         self.files: dict[str, list[_File]] = {}
 
@@ -254,10 +295,13 @@ class _Run:
         sender, before = _sender(path), self.files.get(code)
         if before and sender and (other := _sender(before[0].outcome.path)) not in ("", sender):
             yield f"files with this code lie in the folders {other!r} and {sender!r}"
-        if outcome.file not in self.marks.arrivals:
-            self.marks.arrivals.put(outcome.file, f"{self.now}\t{printable(path)!r}".encode())
-            if self.after_due:
-                yield f"{path!r} was not there when you marked on {self.after_due[:10]}"
+        arrived = self.marks.arrivals.get(outcome.file)
+        if arrived is None:
+            arrived = f"{self.now}\t{printable(path)!r}\t{self.after_due[:10]}".encode()
+            self.marks.arrivals.put(outcome.file, arrived)
+        marked_before = arrived.decode("utf-8", "replace").split("\t")[2]
+        if marked_before:
+            yield f"{path!r} was not there when you marked on {marked_before}"
 
     def _is_late(self, outcome: Outcome, remarks: list[str]) -> bool:
         """By the time that the file says; where it says none, by that of the file itself."""
@@ -291,9 +335,25 @@ def _that_counts(files: Sequence[_File]) -> Counted:
             of_origin[each.outcome.origin] = each
     chosen = max(of_origin.values(), key=lambda each: (each.outcome.handed_in, each.outcome.turn))
     remarks = [remark for each in files for remark in each.remarks]
+    remarks += [
+        _of_two_records(chosen.outcome, each.outcome) for each in of_origin.values() if each != chosen
+    ]
     how_many = len({each.outcome.file for each in files})
     path, file = chosen.outcome.path, chosen.outcome.file
     return Counted(path, file, chosen.outcome.stands, chosen.late, how_many, remarks)
+
+
+def _of_two_records(counts: Outcome, other: Outcome) -> str:
+    """One learner on two computers, or two learners with one code: the teacher must know which."""
+    more = sum(
+        theirs in _IS_RIGHT and mine not in _IS_RIGHT
+        for mine, theirs in zip(counts.stands, other.stands, strict=True)
+    )
+    return (
+        f"{other.path!r} has this code too and was made from other answers, on another computer or by "
+        "another "
+        f"hand: {counts.path!r} counts, for it is later; {more} answers are right in the other only"
+    )
 
 
 def _earlier_run_after(due: datetime | None, runs: Path) -> str:
@@ -316,6 +376,8 @@ def _write_ledger(marks: Marks) -> None:
         if last is None or _differ(last.mark, new):
             why = _why(marks, given.code, last, new)
             before = last.mark.points if last else None
+            if before is not None and before != new.points:
+                marks.moved[given.code] = new.points - before
             marks.ledger.add(Change(now, given.number, given.name, given.code, new, before, why))
     marks.ledger.flush()
 
@@ -331,9 +393,9 @@ def _why(marks: Marks, code: str, last: Change | None, new: Mark) -> str:
     reasons = []
     old = last.mark
     if old.file != new.file:
-        reasons.append("handed in again")
+        reasons.append(_handed_in_again(marks, code, old.file))
     elif old.late != new.late:
-        reasons.append("the due date was changed")
+        reasons.append("late is reckoned anew: by another due date, or by the times of the files")
     if len(old.stands) != len(new.stands):
         reasons.append("other exercises are set")
     elif old.rules != new.rules:
@@ -342,20 +404,22 @@ def _why(marks: Marks, code: str, last: Change | None, new: Mark) -> str:
     return "; ".join(reasons) or "judged again"
 
 
+def _handed_in_again(marks: Marks, code: str, before: str) -> str:
+    """Whether the later file goes on from the earlier one, as far as that is known."""
+    line, now = marks.judged.get(before), marks.judged_of(code)
+    if line is not None and now is not None and Judged.from_line(line).origin != now.origin:
+        return "handed in again, from another computer or by another hand"
+    return "handed in again"
+
+
 def _corrected(marks: Marks, code: str, at: int, old_rules: str) -> str:
     """What is right now in an exercise, and what was."""
     called = f"{marks.names[at]} was corrected"
-    path = marks.folder / f"answer-key-{old_rules}.tsv"
-    line = _old_key(path).get(code) if path.exists() else None
-    if line is None:
+    was = EarlierKeys(marks.keys.path).entry(old_rules, code, marks.names[at])
+    if was is None:
         return called
-    was, now = LearnersKey(line).entry(at), marks.entry_of(code, at)
+    now = marks.entry_of(code, at)
     return called if was == now else f"{called} (right was {_right_in(was)}, is {_right_in(now)})"
-
-
-@lru_cache(maxsize=2)
-def _old_key(path: Path) -> KeptLines:
-    return KeptLines(path)
 
 
 def _right_in(entry: Entry) -> str:

@@ -8,7 +8,6 @@ another. Everything needed to write one can be had from `course_lib.classroom.to
 import importlib.util
 import re
 import sys
-import traceback
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -18,6 +17,7 @@ from types import ModuleType
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.asking import OpenLesson
 from course_lib.classroom.exercise import Exercise, Lesson
+from course_lib.classroom.failed_sums import said_of
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
 from course_lib.classroom.lesson_check import faults_of
 from course_lib.classroom.record import ANSWERS
@@ -76,17 +76,9 @@ def _run(file: Path) -> ModuleType:
     sys.modules[spec.name] = module  # dataclasses of the file look themselves up there
     try:
         spec.loader.exec_module(module)
-    except Exception as error:
-        raise Refused(f"{file.name} cannot be run: {_where(error, file)}") from None
+    except (Exception, SystemExit) as error:
+        raise Refused(f"{file.name} cannot be run: {said_of(error)}") from None
     return module
-
-
-def _where(error: BaseException, file: Path) -> str:
-    """What went wrong, and in which line of the teacher's file."""
-    lines = [step.lineno for step in traceback.extract_tb(error.__traceback__) if step.filename == str(file)]
-    line = getattr(error, "lineno", None) or (lines[-1] if lines else None)
-    place = f" (line {line})" if line else ""
-    return f"{type(error).__name__}: {error}{place}"
 
 
 def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path = ANSWERS) -> OpenLesson:
@@ -174,9 +166,7 @@ def _faults(exercise: Exercise, job: JobInHand) -> list[str]:
     except Refused as refusal:
         return [f"it cannot be asked ({refusal})"]
     except Exception as error:  # whatever a sum that is being written may raise
-        steps = traceback.extract_tb(error.__traceback__)
-        place = f"{Path(steps[-1].filename).name}, line {steps[-1].lineno}"
-        return [f"a sum fails in {place}: {type(error).__name__}: {error}"]
+        return [f"a sum fails: {said_of(error)}"]
 
 
 def _without_numbers(fault: str) -> str:

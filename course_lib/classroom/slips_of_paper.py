@@ -3,7 +3,9 @@
 import html
 
 from course_lib.classroom.assignment import Assignment, Given
-from course_lib.classroom.for_spreadsheets import csv_file
+from course_lib.classroom.exercise import find_lesson
+from course_lib.classroom.for_spreadsheets import csv_file, printable
+from course_lib.classroom.own_exercises import load_own
 
 _STYLE = """
 @page { size: A4; margin: 12mm }
@@ -19,7 +21,8 @@ code { font: 9.5pt "DejaVu Sans Mono", monospace }
 def slips_page(assignment: Assignment) -> bytes:
     """All slips as one page to print, self-contained."""
     title = html.escape(assignment.title)
-    slips = "".join(_slip(assignment, given) for given in assignment.learners)
+    what = _what_is_set(assignment)
+    slips = "".join(_slip(assignment, given, what) for given in assignment.learners)
     page = (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Codes: {title}</title>'
         f"<style>{_STYLE}</style></head><body><main>{slips}</main></body></html>\n"
@@ -27,16 +30,32 @@ def slips_page(assignment: Assignment) -> bytes:
     return page.encode("utf-8", "replace")
 
 
-def _slip(assignment: Assignment, given: Given) -> str:
+def _slip(assignment: Assignment, given: Given, what: str) -> str:
     due = f"<p>To be handed in by {said_date(assignment)}.</p>" if assignment.due else ""
     first = html.escape(f'job = my_job("{given.code}")', quote=False)
-    last = html.escape(f'hand_in("{given.code}")', quote=False)
+    whose = html.escape(printable(assignment.called(given)))
     return (
-        f"<section><h2>{html.escape(given.name)}</h2><p>{html.escape(assignment.title)}</p>"
-        f'<p class="code">{given.code}</p>'
-        f"<p>In the first cell of a lesson write<br><code>{first}</code></p>"
-        f"<p>When you have done, run in any cell<br><code>{last}</code></p>{due}</section>"
+        f"<section><h2>{whose}</h2><p>{html.escape(printable(assignment.title))}</p>"
+        f'<p class="code">{given.code}</p>{what}'
+        f"<p>In the first grey cell of each lesson write<br><code>{first}</code></p>"
+        "<p>When you have done, press <strong>Hand in</strong> at the end of a lesson, and send the file "
+        "that "
+        f"it names.</p>{due}</section>"
     )
+
+
+def _what_is_set(assignment: Assignment) -> str:
+    """The exercises in a line; of a lesson that is set as a whole only its number."""
+    by_lesson: dict[str, list[str]] = {}
+    for (lesson, _), exercise in zip(assignment.asked, assignment.exercises(), strict=True):
+        by_lesson.setdefault(lesson, []).append(exercise.title)
+    own = {path.stem: path for path in assignment.own_paths()}
+    said = []
+    for lesson, titles in by_lesson.items():
+        whole = len(load_own(own[lesson]).exercises if lesson in own else find_lesson(lesson).exercises)
+        which = "all" if len(titles) == whole else "; ".join(titles)
+        said.append(f"{lesson if lesson in own else f'Lesson {lesson}'}: {which}")
+    return f"<p>{html.escape(printable('. '.join(said)))}.</p>"
 
 
 def said_date(assignment: Assignment) -> str:

@@ -159,18 +159,20 @@ def board(rows: Sequence[Row], groups: Sequence[tuple[str, int]]) -> tuple[Sheet
     """
     count = sum(size for _, size in groups)
     apart = min(5.2, (WIDE - 76) / max(count, 1))
-    sheet = Sheet(WIDE, 26 + 5.2 * len(rows))
+    sheet = Sheet(WIDE, 29 + 5.2 * len(rows))
     top = sheet.height
     sheet.lettering((4, top - 6), "Every learner, every exercise", 8, True)
     _board_legend(sheet, top - 13)
     left = 50.0
     for heading, size in groups:
+        for at in range(size):
+            sheet.lettering((left + apart * (at + 0.4), top - 24), f"{at + 1}", 5.5, side="center")
         sheet.lettering((left, top - 20), _fitting(heading, apart * size, 6.5), 6.5)
         if left > 50:
             sheet.line([[left - apart / 4, top - 22], [left - apart / 4, 2]], Look(None, GREY, 0.3))
         left += apart * size
     for at, row in enumerate(rows):
-        _board_row(sheet, top - 25 - 5.2 * at, row, apart)
+        _board_row(sheet, top - 28 - 5.2 * at, row, apart)
     told = "; ".join(f"{row.name}: {row.points} of {row.of}" for row in rows)
     return sheet, f"Points of every learner. {told}."
 
