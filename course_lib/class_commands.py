@@ -53,15 +53,19 @@ def assign(arguments: list[str]) -> int:
     parser.add_argument(
         "--seed", help="the same class and word give the same codes; a secret one if left out"
     )
+    parser.add_argument(
+        "--add",
+        action="store_true",
+        help="give codes to those of the list who have none yet; FOLDER holds the assignment, which stays",
+    )
     chosen = parser.parse_args(arguments)
-    return _kindly(lambda: _assign(chosen))
+    return _kindly(lambda: _add(chosen) if chosen.add else _assign(chosen))
 
 
 def _assign(chosen: argparse.Namespace) -> int:
     from course_lib.classroom.assignment import Assignment, asked_in, due_at, new_seed, write_assignment
     from course_lib.classroom.class_list import read_class
     from course_lib.classroom.set_work import set_work
-    from course_lib.classroom.slips_of_paper import code_list, slips_page
 
     folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
     if (folder / _RECORD).exists():
@@ -84,11 +88,8 @@ def _assign(chosen: argparse.Namespace) -> int:
         tuple(work.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
     )  # fmt: skip
     assignment = write_assignment(assignment, work.sheets, folder / _RECORD)
-    write_whole(folder / _CODES, code_list(assignment))
-    write_whole(folder / _SLIPS, slips_page(assignment))
     _make_folder(folder / _HANDED_IN)
-    differing = work.differing(asked)
-    write_whole(folder / _NUMBERS, ("\n".join(differing) + "\n").encode("utf-8"))
+    differing = _write_sheets(folder, assignment, work.differing(asked))
     first, last = learners[0], learners[-1]
     print(
         f"{len(learners)} learners, from {first.name} (number {first.number}) to {last.name} (number "
@@ -99,6 +100,54 @@ def _assign(chosen: argparse.Namespace) -> int:
     print(f"Print and cut apart: {folder / _SLIPS}\nFor you alone: {folder / _RECORD}, {folder / _CODES}")
     print(f"Which numbers differ: {folder / _NUMBERS}")
     print(f"Put what they send into {folder / _HANDED_IN}, then: python3 -m course_lib mark {folder}")
+    return 0
+
+
+def _write_sheets(folder: Path, assignment: "Assignment", differing: list[str]) -> list[str]:
+    """What is printed from the record, for the learners and for the teacher."""
+    from course_lib.classroom.slips_of_paper import code_list, slips_page
+
+    write_whole(folder / _CODES, code_list(assignment))
+    write_whole(folder / _SLIPS, slips_page(assignment))
+    write_whole(folder / _NUMBERS, ("\n".join(differing) + "\n").encode("utf-8"))
+    return differing
+
+
+def _add(chosen: argparse.Namespace) -> int:
+    """Codes for those who came later. Whoever has one keeps it."""
+    from dataclasses import replace
+
+    from course_lib.classroom.assignment import read_assignment, write_assignment
+    from course_lib.classroom.class_list import read_class
+    from course_lib.classroom.set_work import set_work
+
+    folder = Path(chosen.out)
+    if chosen.lessons or chosen.exercises or chosen.own or chosen.due or chosen.seed or chosen.title:
+        raise Refused(
+            "What is set stands in the assignment already: with --add give only the list and -o FOLDER."
+        )
+    before = read_assignment(folder / _RECORD)
+    known = {given.number: given.name for given in before.learners}
+    new = []
+    for learner in read_class(chosen.class_list):
+        if learner.number not in known:
+            new.append(learner)
+        elif learner.name != known[learner.number]:
+            raise Refused(
+                f"Number {learner.number} is {learner.name} in the list, and {known[learner.number]} in the "
+                "assignment. Mend the list. Without a column of numbers, new learners stand at its end."
+            )
+    if not new:
+        raise Refused("Everybody in the list has a code already.")
+    asked = list(zip([lesson for lesson, _ in before.asked], before.exercises(), strict=True))
+    work = set_work(new, asked, before.difficulty, before.seed, before)
+    assignment = write_assignment(replace(before, learners=tuple(work.given)), work.sheets, folder / _RECORD)
+    _write_sheets(folder, assignment, work.differing(asked))
+    print(
+        f"{len(new)} learners added, {len(assignment.learners)} in all. Codes that were given stay as "
+        "they are."
+    )
+    print(f"The new slips come last in {folder / _SLIPS}")
     return 0
 
 

@@ -160,3 +160,35 @@ def test_what_lies_in_the_folder_is_not_overwritten(
     )
     assert "codes.csv" in capsys.readouterr().err
     assert [path.name for path in (tmp_path / "set").iterdir()] == ["codes.csv"]
+
+
+def test_whoever_comes_later_gets_a_code_and_all_others_keep_theirs(
+    autumn: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    send(autumn, autumn / "handed-in")
+    assert class_commands.mark([str(autumn)]) == 0
+    ledger = (autumn / "marks" / "ledger.csv").read_bytes()
+    before = read_assignment(autumn / "assignment.json")
+    sheets = {given.code: before.sheet_of(given.code) for given in before.learners}
+    (tmp_path / "later.csv").write_text(class_list(NAMES[:7]), encoding="utf-8")
+    later = [str(tmp_path / "later.csv"), "-o", str(autumn), "--add"]
+    assert class_commands.assign(later) == 0
+    assert "2 learners added, 7 in all" in capsys.readouterr().out
+    after = read_assignment(autumn / "assignment.json")
+    assert after.learners[:5] == before.learners and after.asked == before.asked and after.due == before.due
+    assert {code: after.sheet_of(code) for code in sheets} == sheets
+    assert len({given.digest for given in after.learners}) == 7
+    # the marks go on where they were, and no mark that was given has changed
+    assert class_commands.mark([str(autumn)]) == 0
+    assert (autumn / "marks" / "ledger.csv").read_bytes() == ledger
+    send(autumn, autumn / "handed-in")
+    assert class_commands.mark([str(autumn)]) == 0
+    assert "7 of 7 learners have handed in" in capsys.readouterr().out
+    # nothing is left to be done, and a number that is somebody else's is told
+    assert class_commands.assign(later) == 2
+    (tmp_path / "later.csv").write_text(class_list(NAMES[1:8]), encoding="utf-8")
+    record = (autumn / "assignment.json").read_bytes()
+    assert class_commands.assign(later) == 2
+    assert "in the assignment. Mend the list" in capsys.readouterr().err
+    assert class_commands.assign([*later, "--lessons", "05"]) == 2
+    assert (autumn / "assignment.json").read_bytes() == record

@@ -191,7 +191,7 @@ def write_assignment(assignment: Assignment, sheets: Sequence[str], path: Path) 
         "what": WHAT,
         "version": VERSION,
         "course": __version__,
-        "made": datetime.now(UTC).isoformat(timespec="seconds"),
+        "made": assignment.made or datetime.now(UTC).isoformat(timespec="seconds"),
         "title": assignment.title,
         "due": assignment.due.isoformat() if assignment.due else None,
         "difficulty": assignment.difficulty,

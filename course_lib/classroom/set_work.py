@@ -8,7 +8,7 @@ import numpy as np
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.answer_key import Entry, asks_the_same, can_be_asked, is_own_word, key_of, number_in
-from course_lib.classroom.assignment import Given
+from course_lib.classroom.assignment import Assignment, Given
 from course_lib.classroom.class_list import Learner
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.learner_code import code_from
@@ -39,7 +39,11 @@ class WorkSet:
 
 
 def set_work(
-    learners: Sequence[Learner], asked: Sequence[tuple[str, Exercise]], difficulty: str, seed: str
+    learners: Sequence[Learner],
+    asked: Sequence[tuple[str, Exercise]],
+    difficulty: str,
+    seed: str,
+    already: Assignment | None = None,
 ) -> WorkSet:
     """Give every learner a code.
 
@@ -48,6 +52,7 @@ def set_work(
         asked: the exercises by lesson.
         difficulty: of the jobs.
         seed: the same class, exercises, difficulty and seed lead to the same codes.
+        already: what was set before, when more learners come to it: their codes stay, and come first.
 
     Returns:
         The `WorkSet`. Every exercise can be asked of every job, and in none does a slip lead to the right
@@ -57,14 +62,23 @@ def set_work(
         Refused: an exercise cannot be asked of jobs of this difficulty.
     """
     exercises = [each for _, each in asked]
-    work, known = WorkSet(), _Known()
+    work = WorkSet()
+    known = _Known()
+
+    def give(whose: Given | Learner, chosen: _Candidate) -> None:
+        known.add(chosen)
+        digest = job_of_sheet(chosen.sheet).digest
+        work.given.append(Given(whose.number, whose.name, chosen.code, digest))
+        work.sheets.append(chosen.sheet)
+        work.keys.append(chosen.key)
+        work.most_shared = max(work.most_shared, chosen.shared)
+
+    for given in already.learners if already else ():
+        sheet = already.sheet_of(given.code) if already else ""
+        give(given, _candidate(given.code, sheet, exercises, known))
     for learner in with_bar(learners, len(learners), "learners"):
-        best = min(_candidates(learner, exercises, difficulty, seed, known), key=lambda each: each.worth)
-        known.add(best)
-        work.given.append(Given(learner.number, learner.name, best.code, job_of_sheet(best.sheet).digest))
-        work.sheets.append(best.sheet)
-        work.keys.append(best.key)
-        work.most_shared = max(work.most_shared, best.shared)
+        candidates = _candidates(learner, exercises, difficulty, seed, known)
+        give(learner, min(candidates, key=lambda each: each.worth))
     work.numbers = [at for at, entry in enumerate(work.keys[0]) if number_in(entry)]
     return work
 
@@ -115,13 +129,12 @@ def _candidates(
         code = code_from(difficulty, f"{seed} {learner.number} {at}")
         if code in known.codes:
             continue
-        sheet = sheet_of(code)
-        key = key_of(exercises, job_of_sheet(sheet))
-        cannot = [each.name for each, entry in zip(exercises, key, strict=True) if not can_be_asked(entry)]
+        found = _candidate(code, sheet_of(code), exercises, known)
+        both = zip(exercises, found.key, strict=True)
+        cannot = [each.name for each, entry in both if not can_be_asked(entry)]
         if cannot:
             last = f"{cannot[0]!r}"
             continue
-        found = _Candidate(code, sheet, key, known.shared(_numbers(key)), sum(map(_collisions, key)))
         offered += 1
         yield found
         if found.worth == (False, 0, 0.0) or offered == _CHOSEN_FROM:
@@ -131,6 +144,12 @@ def _candidates(
             f"The exercise {last} cannot be asked of jobs of the difficulty {difficulty!r}. Leave it out, or "
             "choose another difficulty."
         )
+
+
+def _candidate(code: str, sheet: str, exercises: Sequence[Exercise], known: _Known) -> _Candidate:
+    key = key_of(exercises, job_of_sheet(sheet))
+    numbers = _numbers(key)
+    return _Candidate(code, sheet, key, known.shared(numbers), sum(map(_collisions, key)))
 
 
 def _numbers(key: Sequence[Entry]) -> Any:
