@@ -195,6 +195,13 @@ def _longer(p: Piece) -> float:
     return volume / (math.pi / 4 * p.plan.runs["claw"][-1].size_mm ** 2)
 
 
+def _from_the_hole(p: Piece) -> str:
+    """From what the task tells of the hole."""
+    text = text_for(find_lesson("05").exercise("wandered").task, p.job)
+    signs = {"beside the punch": "big", "spun round": "loose", "at the back": "bare", "squeaked": "dull"}
+    return next(cause for sign, cause in signs.items() if sign in text)
+
+
 def _from_the_fire(p: Piece) -> str:
     text = text_for(find_lesson("04").exercise("fire").task, p.job)
     signs = {"springs back": "cold", "orange": "hot", "cracks": "late", "wrinkled": "melted"}
@@ -396,7 +403,7 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("05", "clearance"): lambda p: 1000 * (_drill(p) - p.post_wire),
     ("05", "order"): lambda p: ["template", "punch", "drill", "saw", "warm", "file"],
     ("05", "glue"): lambda p: "gentle",
-    ("05", "wandered"): lambda p: "big",
+    ("05", "wandered"): _from_the_hole,
     ("06", "curl"): _spiral,
     ("06", "strip"): lambda p: p.plan.plain("fold_lines") + 2 * (p.plan.plain("arm") + _spiral(p)),
     ("06", "cut"): lambda p: 0.75 * (p.strip_thickness + 0.010),

@@ -1,11 +1,13 @@
 """Lesson 05, Back plate and hole: the blank to saw, the drill that frees the post, and the way there."""
 
+from math import atan2, degrees
+
 from course_lib.bench.hole import drill_for
 from course_lib.bench.plate import disc_blank
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import numbers_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -145,6 +147,12 @@ DRILL = SizeAsked(
 )
 
 
+def _lean(job: JobInHand) -> float:
+    """How far the plate can lean on its post, in degrees, where the post is stiff and straight."""
+    room = _drill(job) - post(job)
+    return degrees(atan2(room, job.readings["plate_thickness"].value))
+
+
 CLEARANCE = SizeAsked(
     name="clearance",
     title="The room that is left",
@@ -182,6 +190,11 @@ CLEARANCE = SizeAsked(
     basis="common practice",
     source="",
     objective="hole",
+    well_done=lambda job: (
+        f"With this room, in a plate of {job.readings['plate_thickness'].value:.2f} mm, the plate alone "
+        "can lean "
+        f"by about {_lean(job):.0f}°. A thicker plate leans less, with the same room."
+    ),
 )
 
 
@@ -298,39 +311,94 @@ TRUE_SIZE = SizeAsked(
 )
 
 
+_CAUSES = {
+    "big": "a large drill was put straight on a small mark",
+    "loose": "the sheet was held by hand, or the clamp was loose",
+    "bare": "there was no wood behind the sheet where the drill came through",
+    "dull": "the drill was blunt",
+}
+_SIGNS = {
+    "big": "The hole is clean, but it lies half a millimetre beside the punch mark. The drill skated "
+    "before it "
+    "bit, and it was the first drill that you took.",
+    "loose": "The hole began on the mark. When the drill came through, it caught, and the sheet spun "
+    "round with "
+    "it.",
+    "bare": "The sheet was clamped fast. The hole is on the mark and clean in front. But at the back "
+    "the metal "
+    "round it is pushed out, with a high torn burr.",
+    "dull": "The hole is on the mark. But you had to press hard, the drill squeaked, and it made dust "
+    "in place "
+    "of curls. Drill and sheet became hot.",
+}
+
+
+def _cause(job: JobInHand) -> str:
+    return tuple(_SIGNS)[turn(job, "plate_thickness", 4)]
+
+
+def _not_the_cause(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if _cause(job) == name else name, says)
+
+
+def _mended(job: JobInHand) -> str:
+    return {
+        "big": "A pilot finds the mark, and each larger drill follows the hole before it. While the hole is "
+        f"still well below {_drill(job):.2f} mm, a round needle file can bring it back to the mark.",
+        "loose": "Look at the hole: if it is still round, and below its last size, clamp the sheet and drill "
+        f"on to {_drill(job):.2f} mm. If it was torn too large, saw a new plate.",
+        "bare": "Lay the back on hard wood and take the burr off with a larger drill turned by the "
+        "fingers. If "
+        "the metal round the hole bulges, tap it flat with a mallet, and gauge the hole again.",
+        "dull": "The hole may be good: gauge it, for a blunt drill often cuts wide. Sharpen the drill "
+        "or take "
+        "another, and use oil.",
+    }[_cause(job)]
+
+
 WANDERED = SymptomAsked(
     name="wandered",
-    title="The hole is off the middle",
-    task="The hole came out half a millimetre beside the punch mark, and a little long. What went wrong?",
-    choices=lambda job: {
-        "big": "a large drill was put straight on a small mark, and wandered before it bit",
-        "dull": "the metal was too soft",
-        "fast": "the drill turned too fast",
-        "thin": "the sheet is too thin",
-    },
-    expected=lambda job: "big",
+    title="What went wrong with the hole?",
+    task=lambda job: f"{_SIGNS[_cause(job)]} What went wrong, most likely?",
+    choices=lambda job: dict(_CAUSES),
+    expected=_cause,
     slips=(
-        Slip(
-            "dull",
-            lambda job: "dull",
-            "Soft metal drags and leaves a burr, but the hole stays where it was begun.",
+        _not_the_cause(
+            "big",
+            "The middle of a drill scrapes and does not cut. A large one skates on a small mark, and "
+            "the hole "
+            "begins beside it. Is that what you see here?",
         ),
-        Slip("fast", lambda job: "fast", "Too fast burns the drill. Why did it leave the mark?"),
-        Slip(
-            "thin",
-            lambda job: "thin",
-            "Thin sheet tears when it is not held between wood. Why did it begin beside the mark?",
+        _not_the_cause(
+            "loose",
+            "A drill pulls itself into the metal as it breaks through. Sheet that is not held turns "
+            "with it. Was "
+            "it held here?",
+        ),
+        _not_the_cause(
+            "bare",
+            "Without wood behind it the last thin skin is not cut but pushed out at the back. What does "
+            "the back "
+            "tell you here?",
+        ),
+        _not_the_cause(
+            "dull",
+            "A blunt drill rubs. It needs force, it squeaks, and it makes dust and heat. What did you "
+            "feel and "
+            "hear here?",
         ),
     ),
-    clue="The chisel edge in the middle of a large drill is wider than the punch mark.",
-    working="1. The middle of a drill does not cut, it scrapes; on a small mark a large one skates\n2. A "
-    "pilot finds the "
-    "mark, and each larger drill follows the hole before it\n3. A hole half off can be filed round "
-    "towards the mark, if "
-    "the next drill is still larger",
+    clue="Did it go wrong at the start, on the way, or when the drill came through?",
+    working=lambda job: (
+        f"1. What is seen: {_SIGNS[_cause(job)]}\n"
+        "2. Beside the mark: too large a first drill. Force, noise and heat: a blunt one. Spun round: "
+        "not held. "
+        f"Torn at the back only: nothing behind it\n3. So {_CAUSES[_cause(job)]}"
+    ),
     basis="common practice",
     source="",
     objective="hole",
+    well_done=_mended,
 )
 
 

@@ -1,6 +1,6 @@
 """Lesson 05, back plate and hole: saw line, file line, and the drills to a hole that frees the post."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from course_lib.bench.suspicions import Remark
 from course_lib.bench.tables import numbers_of
 from course_lib.screen.drafting import LIFT_PEN, Placed
 from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PALE, PAPER, THIN, Sheet
-from course_lib.screen.stage import Control, Seen, Size, Stage, Values, Walk, around
+from course_lib.screen.stage import Control, Figure, Seen, Size, Stage, Values, Walk, around, drawn_figure
 
 
 @dataclass(frozen=True)
@@ -111,6 +111,78 @@ class PlateStage(Stage):
             made=made,
         )
 
+    def figures(self) -> dict[str, Callable[[], Figure]]:
+        """The two lines on the sheet, a pilot and a large drill on one mark, and a plate that leans."""
+        return {"lines": self._lines, "marks": _marks, "lean": self._lean}
+
+    def _lines(self) -> Figure:
+        file = self.plate + self.to_finish
+        scale = max(1, int(46 / (file + 2 * sum(self.allow))))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 66), f"Saw line and file line, from above, {scale} : 1", 8, True)
+            place = Placed(sheet, 42, 34, scale)
+            across = file + 2 * sum(self.allow)
+            place.circle(across, fill=PAPER, dashed=True, width=THIN)
+            place.circle(file + 2 * self.allow[0], fill=PALE, ink=GREY, width=HAIR, layer=2.1)
+            place.circle(file, fill=PAPER, layer=2.2)
+            place.centre_cross((0, 0), across / 2 + 0.3)
+            slope = np.array([np.cos(0.6), np.sin(0.6)])
+            reach = file / 2 + self.allow[0]
+            place.note(list((reach + self.allow[1]) * slope), "the circle to saw", 14, 12)
+            place.note([reach + self.allow[1] / 2, 0], f"left for the saw: {self.allow[1]:.2f}", 16, 3)
+            slope = slope * [1, -1]
+            place.note(
+                list((file / 2 + self.allow[0] / 2) * slope),
+                f"left for the file: {self.allow[0]:.2f}",
+                18,
+                -2,
+            )
+            place.dimension([-file / 2, 0], [file / 2, 0], -29, f"file to ø {file:.2f}", "x")
+
+        words = (
+            f"Three circles about one middle. The inner one, {file:.2f} mm across, is the line to file "
+            "to. Round "
+            f"it, on every side, lie {self.allow[0]:.2f} mm for the file, and round that "
+            f"{self.allow[1]:.2f} mm "
+            "for the saw. The outer circle, dashed, is the one to saw."
+        )
+        return drawn_figure((130.0, 71.0), draw, words)
+
+    def _lean(self) -> Figure:
+        # drawn with more room than any hole has: a true one could not be seen to lean
+        lean, thick, half = 0.16, 12.0, 30.0
+        wide = 9.0
+        hole = (wide + thick * np.sin(lean)) / np.cos(lean)
+        turned = np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 62), "A plate that leans on its post (a sketch, not to scale)", 8, True)
+            place = Placed(sheet, 46, 32, 1)
+            for side in (-1, 1):
+                low, high, near = -thick / 2, thick / 2, hole / 2
+                part = np.array([[near, low], [half, low], [half, high], [near, high]])
+                part = (part * [side, 1]) @ turned
+                place.outline(part, PAPER)
+                place.hatch(part, apart=1.6)
+            rod = [[-wide / 2, -22], [wide / 2, -22], [wide / 2, 22], [-wide / 2, 22]]
+            place.outline(rod, PALE, layer=2.3)
+            place.line([[0, -25], [0, 25]], HAIR, GREY, "centre")
+            place.note([wide / 2, 17], "post", 14, 2)
+            for side in (-1, 1):
+                place.circle(1.6, _touch(hole, thick, turned, side), INK, layer=4)
+            place.note(_touch(hole, thick, turned, 1), "touches here", 36, 10)
+            place.note(_touch(hole, thick, turned, -1), "and here", -10, -16)
+
+        words = (
+            "A plate cut through, with its post upright. The plate leans until the wall of its hole "
+            "touches the "
+            "post in two places: at the top on one side, at the bottom on the other. More room lets it "
+            "lean more, a "
+            "thicker plate less."
+        )
+        return drawn_figure((130.0, 67.0), draw, words)
+
     def draw_still(self, sheet: Sheet) -> None:
         """What each view is."""
         sheet.lettering((4, 78), f"From above, {self.scale} : 1", 8, True)
@@ -182,6 +254,41 @@ class PlateStage(Stage):
         place.dimension([-wall, 0], [wall, 0], low, f"hole ø {made.drill:.2f}", "x")
         edge = made.post / 2 - play
         place.dimension([edge, 0], [wall, 0], reach * place.scale + 2, f"{made.drill - made.post:.2f}", "x")
+
+
+def _touch(hole: float, thick: float, turned: np.ndarray, side: int) -> list[float]:
+    """The corner of a leaning hole that comes nearest to the post: right for 1, left for -1."""
+    corners = [np.array([side * hole / 2, end * thick / 2]) @ turned for end in (-1, 1)]
+    return [float(each) for each in min(corners, key=lambda corner: abs(corner[0]))]
+
+
+def _marks() -> Figure:
+    """A pilot and a large drill over the same punch mark: a sketch, and so the same for every piece."""
+
+    def draw(sheet: Sheet) -> None:
+        sheet.lettering(
+            (4, 56), "Two drills over the same mark, from the side (a sketch, not to scale)", 8, True
+        )
+        for left, wide, edge, word in ((32, 7.0, 1.2, "pilot"), (92, 26.0, 6.0, "large drill")):
+            place = Placed(sheet, left, 14, 1)
+            block = np.array([[-24, -8], [24, -8], [24, 0], [2, 0], [0, -2], [-2, 0], [-24, 0]])
+            place.outline(block, PAPER)
+            place.hatch(block, apart=1.6)
+            low, rise = (-1.0 if edge < 2 else 0.4), 0.6 * (wide - edge) / 2
+            tip = [[-wide / 2, 30], [-wide / 2, low + rise], [-edge / 2, low], [edge / 2, low]]
+            place.outline([*tip, [wide / 2, low + rise], [wide / 2, 30]], PALE, layer=2.3)
+            place.lettering((0, 33), word, bold=True)
+        Placed(sheet, 92, 14, 1).note([2.6, 0.4], "it only scrapes", 14, 8)
+        Placed(sheet, 32, 14, 1).note([1.4, -0.6], "in the mark", 8, 8)
+
+    words = (
+        "Two drills stand over the same punch mark. The middle edge of each drill only scrapes. That of "
+        "the pilot "
+        "is narrower than the mark and sits in it; that of the large drill is wider than the mark and "
+        "stands on "
+        "top of it."
+    )
+    return drawn_figure((130.0, 61.0), draw, words)
 
 
 def _words(made: _Bored) -> str:
