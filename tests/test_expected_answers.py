@@ -202,6 +202,19 @@ def _from_the_hole(p: Piece) -> str:
     return next(cause for sign, cause in signs.items() if sign in text)
 
 
+def _from_the_seat(p: Piece) -> str:
+    """What each sign can only mean, read from the text of the task."""
+    told = text_for(find_lesson("08").exercise("rocks").task, p.job)
+    signs = {
+        "is not level": "heights",
+        "At every claw you see light": "culet",
+        "spring outward": "close",
+        "pushed sideways": "wide",
+    }
+    (found,) = [cause for sign, cause in signs.items() if sign in told]
+    return found
+
+
 def _from_the_fire(p: Piece) -> str:
     text = text_for(find_lesson("04").exercise("fire").task, p.job)
     signs = {"springs back": "cold", "orange": "hot", "cracks": "late", "wrinkled": "melted"}
@@ -430,7 +443,7 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("08", "staple"): lambda p: p.staple,
     ("08", "crossing"): lambda p: {3: "ends", 4: "wire", 6: "wider"}[p.job.claws],
     ("08", "culet"): lambda p: p.base_to_girdle - p.claw_wire - p.plan.plain("pavilion_depth"),
-    ("08", "rocks"): lambda p: "heights",
+    ("08", "rocks"): _from_the_seat,
     ("09", "order"): lambda p: ["ring seam", "crossing", "claws to ring", "post"],
     ("09", "table"): _solders,
     ("09", "margin"): lambda p: float(p.box[-2]["solidus_degC"]) - float(p.box[-1]["flow_degC"]),

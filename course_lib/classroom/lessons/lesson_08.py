@@ -2,7 +2,7 @@
 
 import math
 
-from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, SymptomAsked
@@ -123,6 +123,11 @@ DEPTH = SizeAsked(
     basis="common practice",
     source="",
     objective="grooves",
+    well_done=lambda job: (
+        f"Behind the groove {size_of(job, 'ring_wire') - _groove(job):.2f} mm of the ring's "
+        f"{size_of(job, 'ring_wire'):.2f} mm wire are left. File a little, look, and file again: a "
+        "groove that is too deep cannot be filled."
+    ),
 )
 
 
@@ -377,29 +382,87 @@ CULET = FigureRead(
 )
 
 
+_SEAT = {
+    "heights": "one bearing is cut higher than the others",
+    "culet": "the stone's point stands on the crossing",
+    "close": "the claws stand too close together for the stone",
+    "wide": "the claws stand too far apart for the stone",
+}
+_SEEN = {
+    "heights": "At one claw the girdle lies in its bearing. At a claw beside it you see light under the "
+    "girdle, and from the side the table is not level. From below, against the light, nothing touches the "
+    "stone in the middle.",
+    "culet": "At every claw you see light under the girdle. Press on any side of the table, and the stone "
+    "tips that way. No claw is pushed outward.",
+    "close": "The stone stays up on the edges of the claws, above all bearings alike. Press lightly, and the "
+    "claws spring outward. From below, against the light, there is air in the middle.",
+    "wide": "The stone can be pushed sideways with a finger, to and fro. When its girdle is in one "
+    "bearing, it has come out of its bearing on the far side.",
+}
+
+
+def _seat(job: JobInHand) -> str:
+    asked = tuple(_SEEN)[turn(job, "plate_diameter", 4)]
+    # on three bearings a stone lies still, only tilted: the signs of a high one are not those told here
+    return "culet" if asked == "heights" and job.claws == 3 else asked
+
+
+def _not_the_seat(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if _seat(job) == name else name, says)
+
+
+def _seat_mended(job: JobInHand) -> str:
+    return {
+        "heights": "File the high one a little lower and try again; a bearing that is cut too low cannot be "
+        "filled. Measure each from the ring, with the dividers.",
+        "culet": f"By the plan your piece has {job.plan().plain('culet_clearance'):.2f} mm of air there. "
+        "Measure the stone's real depth: another stone of the same width may be deeper. Never press: the "
+        "point breaks.",
+        "close": f"Your stone is {size_of(job, 'stone_diameter'):.2f} mm across, and each bearing goes "
+        f"{size_of(job, 'bearing_cut'):.2f} mm into its claw. Take the stone out, open all claws by the same "
+        "little, and try again. Cutting deeper instead makes the claw thin where it is bent.",
+        "wide": "Take the stone out and press the claws in, each a little, going crosswise or round. If the "
+        "bearings were cut too deep, that does not bring back the wire: "
+        f"{size_of(job, 'claw_wire') - size_of(job, 'bearing_cut'):.2f} mm should be left behind yours.",
+    }[_seat(job)]
+
+
 ROCKS = SymptomAsked(
     name="rocks",
-    title="The stone rocks",
-    task="All bearings are cut, but the stone rocks on two claws that stand opposite. What went wrong?",
-    choices=lambda job: {
-        "heights": "the bearings of those two claws are higher than the others",
-        "culet": "the claws are too thick",
-        "flare": "the stone is too small",
-        "solder": "the wrong solder was used",
-    },
-    expected=lambda job: "heights",
-    slips=(
-        Slip("culet", lambda job: "culet", "Thick claws hide the stone, but it lies still."),
-        Slip("flare", lambda job: "flare", "A small stone falls through or turns, on all claws alike."),
-        Slip("solder", lambda job: "solder", "Solder holds the claws. What does the stone lie on?"),
+    title="The stone does not sit",
+    task=lambda job: (
+        f"All bearings are cut, and the stone is tried in its {job.claws} claws, before any claw is pushed "
+        f"over. {_SEEN[_seat(job)]} What went wrong, most likely?"
     ),
-    clue="A table rocks on its two longer legs.",
-    working="1. It rests on the two that are highest\n2. Mark all bearings at one height with the "
-    "dividers, from the top of the "
-    "ring\n3. Take a little off the high ones; never pull the low ones up",
+    choices=lambda job: _SEAT,
+    expected=_seat,
+    slips=(
+        _not_the_seat(
+            "heights",
+            "With one bearing too high, the stone lies in that one and is lifted off others. Is it so?",
+        ),
+        _not_the_seat(
+            "culet",
+            "On its point the stone touches no bearing, and tips to every side. Is that so here?",
+        ),
+        _not_the_seat(
+            "close",
+            "Claws that are too close hold the stone up, and spring outward when it is pressed. Is that so "
+            "here?",
+        ),
+        _not_the_seat(
+            "wide",
+            "Between claws that are too far apart the stone has play to the side. Is that so here?",
+        ),
+    ),
+    clue="Ask three things: what does the stone touch, where do you see light, and which way can it move?",
+    working=lambda job: (
+        f"1. The signs: {_SEEN[_seat(job)]}\n2. So: {_SEAT[_seat(job)]}\n3. {_seat_mended(job)}"
+    ),
     basis="common practice",
     source="",
     objective="crossing",
+    well_done=_seat_mended,
 )
 
 
