@@ -27,6 +27,7 @@ from course_lib.classroom.exercise import (
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of, faults_of_lesson
 from course_lib.classroom.lessons.lesson_01 import workshop_readings
+from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.classroom.sizes import SizeAsked
 from course_lib.classroom.typed import read_answer
 
@@ -46,8 +47,10 @@ def varied(job: JobInHand, seed: int) -> JobInHand:
     return replace(job, readings=moved, title=f"made up {seed}")
 
 
-JOBS = [demo_job(name) for name in DEMOS] + [
-    varied(demo_job(name), seed) for name in DEMOS for seed in range(12)
+JOBS = [
+    *(demo_job(name) for name in DEMOS),
+    *(varied(demo_job(name), seed) for name in DEMOS for seed in range(12)),
+    *made_up_jobs(40),
 ]
 
 

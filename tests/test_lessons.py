@@ -74,6 +74,14 @@ def test_no_answer_is_left_in_a_lesson(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_the_example_beside_an_answer_is_the_one_that_the_exercise_gives(name: str) -> None:
+    for cell in sources(TOP / "lessons" / name, "code", "answer"):
+        told = re.search(r'# for example "?([^"\n]+)"?\nlesson\.ask\("([^"]+)"', cell)
+        if told:
+            assert told[1] == getattr(lesson_of(name).exercise(told[2]), "example", None), cell
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_every_exercise_is_asked_once_and_in_its_order(name: str) -> None:
     asked = re.findall(r'lesson\.ask\("([^"]+)"', "\n".join(sources(TOP / "lessons" / name, "code")))
     assert asked == [exercise.name for exercise in lesson_of(name).exercises]

@@ -14,7 +14,7 @@ from course_lib.classroom.typed import CannotRead, Typed, called_after, read_ans
 # How many tolerances off still counts as close.
 _CLOSE = 3
 _TENFOLD = {10: "ten", 100: "a hundred", 1000: "a thousand"}
-_EXAMPLES = {"mm": "123.4 mm", "um": "45 µm", "gram": "12.34 g", "degree": "45°", "percent": "45 %"}
+_EXAMPLES = {"mm": "98.76 mm", "um": "45 µm", "gram": "12.34 g", "degree": "45°", "percent": "45 %"}
 
 
 @dataclass(frozen=True)

@@ -123,7 +123,11 @@ STAPLE = SizeAsked(
         ),
         Slip(
             "post",
-            lambda job: unless_near(job.plan().plain("post_blank"), 0.11, job.plan().plain("staple_blank")),
+            lambda job: unless_near(
+                job.plan().plain("post_blank"),
+                0.21,
+                *map(job.plan().plain, ("staple_blank", "staple_length", "staple_base")),
+            ),
             "That is the post.",
         ),
     ),
