@@ -208,7 +208,7 @@ def _from_the_seat(p: Piece) -> str:
     signs = {
         "is not level": "heights",
         "At every claw you see light": "culet",
-        "spring outward": "close",
+        "does not tip": "close",
         "pushed sideways": "wide",
     }
     (found,) = [cause for sign, cause in signs.items() if sign in told]

@@ -392,12 +392,13 @@ _SEEN = {
     "heights": "At one claw the girdle lies in its bearing. At a claw beside it you see light under the "
     "girdle, and from the side the table is not level. From below, against the light, nothing touches the "
     "stone in the middle.",
-    "culet": "At every claw you see light under the girdle. Press on any side of the table, and the stone "
-    "tips that way. No claw is pushed outward.",
-    "close": "The stone stays up on the edges of the claws, above all bearings alike. Press lightly, and the "
-    "claws spring outward. From below, against the light, there is air in the middle.",
+    "culet": "At every claw you see light under the girdle. Touch any side of the table, and the stone "
+    "tips that way. Nothing holds its edge.",
+    "close": "The stone stays up on the edges of the claws, above all bearings alike, and does not tip. "
+    "Spread two claws a little with a wooden stick, and on that side it sinks. From below, against the "
+    "light, there is air in the middle.",
     "wide": "The stone can be pushed sideways with a finger, to and fro. When its girdle is in one "
-    "bearing, it has come out of its bearing on the far side.",
+    "bearing as deep as it goes, it lies free of the others.",
 }
 
 
@@ -447,8 +448,8 @@ ROCKS = SymptomAsked(
         ),
         _not_the_seat(
             "close",
-            "Claws that are too close hold the stone up, and spring outward when it is pressed. Is that so "
-            "here?",
+            "Claws that are too close hold the stone up at its edge, and let it sink when spread. Is "
+            "that so here?",
         ),
         _not_the_seat(
             "wide",

@@ -15,7 +15,7 @@ from course_lib.screen.charts import told_in_lines
 from course_lib.screen.drafting import PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import in_plane, plan_view
-from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PAPER, SIGNAL, THIN, Look, Sheet
+from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PALE, PAPER, SIGNAL, THIN, Look, Sheet
 from course_lib.screen.stage import Control, Figure, Seen, Stage, Values, around, drawn_figure
 
 # Common practice: claws that lean out further look splayed; claws
@@ -47,10 +47,14 @@ class BasketStage(Stage):
             around("claw", "claw wire", piece.claw, 0.01, 0.4),
             around("ring_inside", "ring inside", piece.ring_inside, 0.05, 0.3),
             around("ring_wire", "ring wire", piece.ring_wire, 0.01, 0.4),
-            around("groove", "groove depth", piece.groove, 0.01, 0.8),
+            # far enough to go past half of the ring's wire, on every piece
+            around(
+                "groove", "groove depth", piece.groove, 0.01, 0.8,
+                most=max(1.8 * piece.groove, 0.58 * piece.ring_wire),
+            ),
             around("girdle", "girdle over ring's middle", piece.girdle, 0.05, 0.4),
             around("base", "base under ring's middle", piece.base, 0.05, 0.4),
-        )
+        )  # fmt: skip
 
     def see(self, at: Values) -> Seen:
         """Flare, grooves, staple and the air under the culet."""
@@ -108,8 +112,42 @@ class BasketStage(Stage):
         _culet(detail, piece)
 
     def figures(self) -> Mapping[str, Callable[[], Figure]]:
-        """A staple straightened and bent, and the culet over the crossing for reading off."""
-        return {"staple": self._staple, "culet": self._culet_alone}
+        """The grooves, how a claw leans, a staple straightened and bent, and the culet for reading off."""
+        return {
+            "grooves": self._grooves, "lean": self._lean, "staple": self._staple, "culet": self._culet_alone,
+        }  # fmt: skip
+
+    def _grooves(self) -> Figure:
+        piece = self.piece
+        outside = piece.ring_inside + 2 * piece.ring_wire
+        scale = max(1, int(38 / outside))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 64), f"The ring from above, {scale} : 1", 8, True)
+            _ring_with_grooves(Placed(sheet, 60, 33, scale), piece)
+
+        words = (
+            f"The ring from above, {outside:.2f} mm across outside, with {piece.claws} grooves spread evenly "
+            "round it. From the mouth of one groove to the mouth of the next the dividers go straight "
+            "across; the way along the ring is longer. The claws lie in their grooves for a third."
+        )
+        return drawn_figure((128.0, 69.0), draw, words)
+
+    def _lean(self) -> Figure:
+        piece = self.piece
+        wide = max(piece.stone / 2, outlines.ring_radius(piece) + piece.claw)
+        scale = max(1, int(min(52 / wide, 42 / (piece.girdle + piece.tip + piece.base + piece.claw))))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 68), f"One claw from the side, {scale} : 1", 8, True)
+            _one_claw_leaning(Placed(sheet, 24, 16 + (piece.base + piece.claw / 2) * scale, scale), piece)
+
+        words = (
+            f"One claw from the side. The girdle is {piece.girdle:.2f} mm over the ring's middle. A dashed "
+            "line goes straight up from the claw's middle at the ring; at the girdle the claw stands a "
+            "little further out. These two ways, up and out, make the triangle."
+        )
+        return drawn_figure((100.0, 73.0), draw, words)
 
     def _staple(self) -> Figure:
         piece, plan = self.piece, self.plan
@@ -246,6 +284,64 @@ def _frame(place: Placed) -> Any:
     half, high, low = _WINDOW
     corners = [[-half, low], [half, low], [half, high], [-half, high]]
     return np.add(corners, [place.x, place.y])
+
+
+def _ring_with_grooves(place: Placed, piece: Piece) -> None:
+    """Ring and claws from above; two grooves side by side at the top."""
+    outside = piece.ring_inside + 2 * piece.ring_wire
+    ring = outlines.circle(outside)
+    place.outline(ring, PAPER)
+    place.hatch(ring, outlines.circle(piece.ring_inside), apart=1.6)
+    place.outline(outlines.circle(piece.ring_inside), None)
+    radius, half = outlines.ring_radius(piece), np.pi / piece.claws
+    angles = outlines.claw_angles(piece) + np.pi / 2 - half
+    for angle in angles:
+        way = np.array([np.cos(angle), np.sin(angle)])
+        place.outline(outlines.circle(piece.claw, tuple(way * radius)), PALE, layer=2.8)
+    reach = outside / 2 + 3 / place.scale
+    for angle in angles[:2]:
+        way = np.array([np.cos(angle), np.sin(angle)])
+        place.line([[0, 0], way * reach], HAIR, GREY, "centre", 3.4)
+    first, last = (outside / 2 * np.array([np.cos(a), np.sin(a)]) for a in (angles[1], angles[0]))
+    place.line([first, last], 1.4, SIGNAL, layer=4)
+    place.centre_cross((0, 0), outside / 2 + 1 / place.scale)
+    along = np.linspace(angles[0], angles[1], 25)
+    place.line(outside / 2 * np.column_stack([np.cos(along), np.sin(along)]), 2.2, GREY, layer=2.7)
+    place.note((0.3 * last + 0.7 * first).tolist(), "dividers: straight across", -16, 11)
+    place.note(
+        [outside / 2 * np.cos(along[9]), outside / 2 * np.sin(along[9])], "along the ring: longer", 16, 6
+    )
+    low = angles[-1]
+    place.note([radius * np.cos(low), radius * np.sin(low)], "a claw in its groove", 20, -3)
+    place.dimension(
+        [-outside / 2, 0], [outside / 2, 0],
+        -(max(outside / 2, radius + piece.claw / 2) * place.scale + 5), f"ø {outside:.2f} outside", "x",
+    )  # fmt: skip
+
+
+def _one_claw_leaning(place: Placed, piece: Piece) -> None:
+    """The right half of the cut: ring wire, claw, half the stone, and the triangle by which it leans."""
+    at_ring = outlines.ring_radius(piece)
+    out = at_ring + piece.girdle * float(np.tan(piece.lean))
+    middle = (piece.ring_inside + piece.ring_wire) / 2
+    wire = outlines.circle(piece.ring_wire, (middle, 0.0), 40)
+    place.outline(wire, PAPER)
+    place.hatch(wire, apart=0.9)
+    place.outline(outlines.band(outlines.claw_middle(piece), piece.claw), PAPER, layer=2.6)
+    stone = outlines.stone_outline(piece)
+    place.line(stone[stone[:, 0] >= -1e-9], THIN, GREY, "dashed", 2.7)
+    top = piece.girdle + piece.tip + 2 / place.scale
+    place.line([[0, -piece.base - piece.claw], [0, top]], HAIR, GREY, "centre")
+    place.line([[at_ring, 0], [at_ring, piece.girdle]], 1.2, SIGNAL, "dashed", 4)
+    place.line([[at_ring, piece.girdle], [out, piece.girdle]], 1.2, SIGNAL, layer=4)
+    place.line([[at_ring, 0], [out, piece.girdle]], 1.2, SIGNAL, layer=4)
+    edge = max(out, at_ring) + piece.claw
+    place.dimension([edge, 0], [edge, piece.girdle], 5, f"{piece.girdle:.2f} up", "y")
+    place.note([(at_ring + out) / 2, piece.girdle], "out", 12, 12)
+    place.note([middle, 0], "ring", -middle * place.scale - 3, 0)
+    low = -piece.base - piece.claw / 2
+    place.dimension([0, low], [at_ring, low], -5, "at the ring", "x")
+    place.dimension([0, top], [out, top], 4, "at the girdle", "x")
 
 
 def _outlines_behind(piece: Piece) -> list[Any]:
