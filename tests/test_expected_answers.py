@@ -380,6 +380,45 @@ def _cause(p: Piece) -> str:
     return next(cause for sign, cause in signs.items() if sign in text)
 
 
+def _told_in(p: Piece, number: str, name: str, what: str) -> re.Match[str]:
+    """What the task of an exercise tells."""
+    found = re.search(what, text_for(find_lesson(number).exercise(name).task, p.job))
+    assert found
+    return found
+
+
+def _as_stiff(p: Piece) -> float:
+    """Both sections from strips: the sum of area by distance squared, of the other wire and of the post."""
+    much, way = _told_in(p, "10", "stiffer", r"is (\d+) % (thicker|thinner)").groups()
+
+    def section(wire: float) -> float:
+        y = (np.arange(20000) + 0.5) / 20000 * wire - wire / 2
+        return float(np.sum(2 * np.sqrt((wire / 2) ** 2 - y**2) * y**2) * wire / 20000)
+
+    other = p.post_wire * (1 + int(much) / 100 * (1 if way == "thicker" else -1))
+    return section(other) / section(p.post_wire)
+
+
+def _leaning(p: Piece) -> float:
+    # sines of small angles, from a printed table
+    sines = {"1.5": 0.0261769, "2": 0.0348995, "2.5": 0.0436194, "3": 0.0523360}
+    return p.post_length * sines[_told_in(p, "10", "tilt", r"stands ([\d.]+)°")[1]]
+
+
+def _post_in_order(p: Piece) -> list[str]:
+    return ["file", "solder", "twist", "trim", *(["notch"] if "notch_wire" in p.job.readings else [])]
+
+
+def _from_the_post(p: Piece) -> str:
+    """From what the task tells of the post that came back."""
+    text = text_for(find_lesson("10").exercise("soft").task, p.job)
+    signs = {
+        "as if it were lead": "annealed", "the solder sits on the crossing": "dry", "rattles": "thin",
+        "thread of a screw": "twisted", "near the tip": "deep",
+    }  # fmt: skip
+    return next(cause for sign, cause in signs.items() if sign in text)
+
+
 def _hallmark(p: Piece) -> str:
     limit = {"gold": 1.0, "silver": 7.78, "palladium": 1.0, "platinum": 0.5}[p.alloy["metal"]]
     return "yes" if _in_piece(p) >= limit else "no"
@@ -458,10 +497,10 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("10", "bends"): lambda p: (
         float(p.alloy["yield_soft_MPa"]) * (math.pi * p.post_wire**4 / 64) / (p.post_wire / 2) / p.post_length
     ),
-    ("10", "stiffer"): lambda p: 1.4641,
-    ("10", "tilt"): lambda p: p.post_length * 0.0348995,  # sine of two degrees, from a table
-    ("10", "order"): lambda p: ["file", "solder", "twist", "trim", "notch"],
-    ("10", "soft"): lambda p: "annealed",
+    ("10", "stiffer"): _as_stiff,
+    ("10", "tilt"): _leaning,
+    ("10", "order"): _post_in_order,
+    ("10", "soft"): _from_the_post,
     ("11", "table"): lambda p: [
         [p.volume(part) * p.density / 1000] for part in ("ring", "claws", "post", "plate")
     ],

@@ -1,17 +1,17 @@
 """Lesson 10, Post: length to trim, stiffness, and what bends it for good."""
 
 import math
+from collections.abc import Callable
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.post import load_that_bends, post_blank, tip_give
-from course_lib.classroom.exercise import Lesson, Slip
+from course_lib.classroom.exercise import Lesson, Slip, turn
 from course_lib.classroom.fineness import Step, TwoFigures
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import OrderAsked, SymptomAsked
 from course_lib.classroom.sizes import NumberAsked, SizeAsked
 
 _BOOK = "Bansal, Strength of Materials"
-THICKER, TILTED = 10, 2.0  # per cent, degrees
 
 
 def post(job: JobInHand) -> tuple[float, float]:
@@ -59,7 +59,10 @@ BLANK = SizeAsked(
     basis="common practice",
     source="",
     objective="length",
-    well_done="Trim it against the pattern when everything else is done, and round the tip.",
+    well_done=lambda job: (
+        f"The {_spare(job):.1f} mm do more than wait for the file: the pliers hold them when the post is "
+        "twisted, and their marks go with them. Trim it against the pattern, and round the tip."
+    ),
 )
 
 
@@ -125,6 +128,11 @@ GIVE = SizeAsked(
     basis="handbook",
     source=f"cantilever with a load at its end: {_BOOK}, 13.1",
     objective="stiff",
+    well_done=lambda job: (
+        "It springs back from that. A longer post gives far more: with one millimetre more, the same knock "
+        f"moves the tip by {_give(job) * ((post(job)[1] + 1) / post(job)[1]) ** 3:.2f} mm. The length goes "
+        "with its third power."
+    ),
 )
 
 
@@ -137,6 +145,10 @@ def _soft(job: JobInHand) -> float:
 
 def _bends(job: JobInHand) -> float:
     return float(load_that_bends.plain(*post(job), _soft(job)))
+
+
+def _bends_hard(job: JobInHand) -> float:
+    return float(load_that_bends.plain(*post(job), alloy_facts(job.alloy).yield_hard))
 
 
 BENDS = SizeAsked(
@@ -156,7 +168,7 @@ BENDS = SizeAsked(
     slips=(
         Slip(
             "as hard as drawn",
-            lambda job: float(load_that_bends.plain(*post(job), alloy_facts(job.alloy).yield_hard)),
+            _bends_hard,
             "That is for hard wire. The root was annealed by its own joint.",
         ),
         Slip(
@@ -179,56 +191,97 @@ BENDS = SizeAsked(
     basis="handbook",
     source=f"first yield of a round bar in bending: {_BOOK}; what the alloy bears: from memory",
     objective="stiff",
+    well_done=lambda job: (
+        f"Fully hard, the same wire bears {alloy_facts(job.alloy).yield_hard:.0f} N/mm², and so "
+        f"{_bends_hard(job):.1f} N. A twist does not make it quite so hard, but it wins back a good part of "
+        "that."
+    ),
 )
+
+
+def other_wire(job: JobInHand) -> int:
+    """By how much the wire in the drawer is thicker than the post, in per cent; below 0 it is thinner."""
+    return (10, -8, 8, -10, 12)[turn(job, "plate_thickness", 5)]
+
+
+def _as_stiff(job: JobInHand, power: int = 4) -> float:
+    return float((1 + other_wire(job) / 100) ** power)
+
+
+def _how_other(job: JobInHand) -> str:
+    return f"{abs(other_wire(job))} % {'thicker' if other_wire(job) > 0 else 'thinner'}"
+
+
+def _what_the_other_costs(job: JobInHand) -> str:
+    says = (
+        f"The knock that moved the tip by {_give(job):.2f} mm moves it by {_give(job) / _as_stiff(job):.2f} "
+        f"mm, and the load that bends it goes from {_bends(job):.1f} to "
+        f"{_bends(job) * _as_stiff(job, 3):.1f} N. "
+    )
+    if other_wire(job) > 0:
+        return says + "But does it still go through the ear, and through the nut?"
+    return says + "A paper too many on a post does the same."
 
 
 STIFFER = NumberAsked(
     name="stiffer",
-    title="A little more wire",
-    task=f"You take wire that is {THICKER} % thicker. How many times as stiff is the post? Answer to two "
-    "decimals.",
+    title="The wire in the drawer",
+    task=lambda job: (
+        f"The only wire in your drawer is {_how_other(job)} than the pattern's post. How many times as stiff "
+        "is a post of that wire? Answer to two decimals."
+    ),
     counted="times",
-    expected=lambda job: (1 + THICKER / 100) ** 4,
+    expected=_as_stiff,
     fineness=Step(0.02, "two decimals are enough"),
     sample="9.87",
     slips=(
         Slip(
-            "as much stiffer as thicker",
-            lambda job: 1 + THICKER / 100,
-            "It would be, if stiffness grew like the diameter. It grows with the fourth power.",
+            "like the diameter",
+            lambda job: _as_stiff(job, 1),
+            "It would be, if stiffness went with the diameter. It goes with the fourth power.",
         ),
         Slip(
             "by the area",
-            lambda job: (1 + THICKER / 100) ** 2,
-            "That is the area: how much more metal. Metal further from the middle stiffens far more.",
+            lambda job: _as_stiff(job, 2),
+            "That is the area: how much metal there is. Metal further from the middle stiffens far more.",
         ),
         Slip(
             "by the cube",
-            lambda job: (1 + THICKER / 100) ** 3,
+            lambda job: _as_stiff(job, 3),
             "The cube is for strength: when it stays bent. Stiffness goes with the fourth power.",
         ),
     ),
     clue="In I = π d⁴ / 64 only d has changed.",
-    working=f"1. {1 + THICKER / 100:g}⁴ = {(1 + THICKER / 100) ** 4:.2f}",
+    working=lambda job: (
+        f"1. It is {1 + other_wire(job) / 100:g} times as thick\n"
+        f"2. {1 + other_wire(job) / 100:g}⁴ = {_as_stiff(job):.2f} times"
+    ),
     basis="handbook",
     source=f"{_BOOK}, 13.1",
     objective="stiff",
-    well_done="So a post that is a little too thin is much too weak, and one a little too thick does not "
-    "go into the ear.",
+    well_done=_what_the_other_costs,
 )
 
 
-def _off(job: JobInHand, degrees: float = TILTED) -> float:
-    return post(job)[1] * math.sin(math.radians(degrees))
+def leans(job: JobInHand) -> float:
+    """How far the post in the question leans, in degrees; for each piece another."""
+    return (2.0, 3.0, 1.5, 2.5)[turn(job, "post_wire", 4)]
+
+
+def _off(job: JobInHand) -> float:
+    return post(job)[1] * math.sin(math.radians(leans(job)))
+
+
+def _gap_at_root(job: JobInHand) -> float:
+    return post(job)[0] * math.sin(math.radians(leans(job)))
 
 
 TILT = SizeAsked(
     name="tilt",
     title="Out of square",
     task=lambda job: (
-        f"The post of {post(job)[1]:.2f} mm stands {TILTED:g}° out of square. How far is its tip beside "
-        "where it "
-        "should be?"
+        f"The post of {post(job)[1]:.2f} mm stands {leans(job):g}° out of square. How far is its tip beside "
+        "where it should be?"
     ),
     expected=_off,
     unit="mm",
@@ -236,29 +289,33 @@ TILT = SizeAsked(
     slips=(
         Slip(
             "radians",
-            lambda job: post(job)[1] * math.sin(TILTED),
-            "Your calculator took the angle in radians. Switch it to degrees: two degrees are a small angle.",
+            lambda job: post(job)[1] * math.sin(leans(job)),
+            "Your calculator took the angle in radians. Switch it to degrees: this is a small angle.",
         ),
         Slip(
             "how much lower it is",
-            lambda job: post(job)[1] * (1 - math.cos(math.radians(TILTED))),
+            lambda job: post(job)[1] * (1 - math.cos(math.radians(leans(job)))),
             "That is how much lower the tip is. How far aside?",
         ),
         Slip(
             "angle as a part of the length",
-            lambda job: post(job)[1] * TILTED / 100,
+            lambda job: post(job)[1] * leans(job) / 100,
             "You took degrees for per cent. Sine of the angle times the length.",
         ),
     ),
     clue="Length times the sine of the angle.",
     working=lambda job: (
-        f"1. Sine of {TILTED:g}°: {math.sin(math.radians(TILTED)):.4f}\n2. {post(job)[1]:.2f} × "
-        f"{math.sin(math.radians(TILTED)):.4f} = {_off(job):.2f} mm"
+        f"1. Sine of {leans(job):g}°: {math.sin(math.radians(leans(job))):.4f}\n2. {post(job)[1]:.2f} × "
+        f"{math.sin(math.radians(leans(job))):.4f} = {_off(job):.2f} mm"
     ),
     basis="standard",
     source="right triangle",
     objective="square",
-    well_done="An eye sees that from across the room, when the pair lies side by side.",
+    well_done=lambda job: (
+        "The root hardly shows it: across the foot of "
+        f"{post(job)[0]:.2f} mm it is a gap of {_gap_at_root(job):.2f} mm on one "
+        "side. So look at the tip, and not at the root."
+    ),
 )
 
 
@@ -269,72 +326,187 @@ _STEPS = {
     "twist": "twist it, held in pliers, until it is hard again",
     "notch": "cut the notch, measured from the tip",
 }
-_RIGHT = ["file", "solder", "twist", "trim", "notch"]
+
+
+def notched(job: JobInHand) -> bool:
+    """Whether the pattern's post has a notch."""
+    return "notch_wire" in job.readings
+
+
+def _in_turn(*steps: str) -> Callable[[JobInHand], list[str]]:
+    """These steps, without the notch where the pattern has none."""
+    return lambda job: [step for step in steps if notched(job) or step != "notch"]
+
 
 ORDER = OrderAsked(
     name="order",
     title="In which order",
-    task="Put the steps for the post in order. (The notch must be as far from the tip as on the pattern.)",
-    items=lambda job: dict(_STEPS),
+    task=lambda job: (
+        "Put the steps for the post in order. "
+        + (
+            "(The notch must be as far from the tip as on the pattern.)"
+            if notched(job)
+            else "(The pattern's post is plain: it has no notch.)"
+        )
+    ),
+    items=lambda job: {name: text for name, text in _STEPS.items() if notched(job) or name != "notch"},
     first="the first step",
-    expected=lambda job: _RIGHT,
+    expected=_in_turn("file", "solder", "twist", "trim", "notch"),
     slips=(
         Slip(
             "notch before trimming",
-            lambda job: ["file", "solder", "twist", "notch", "trim"],
+            lambda job: ["file", "solder", "twist", "notch", "trim"] if notched(job) else None,
             "You cut the notch first. When the tip is trimmed, the notch is too near to it.",
         ),
         Slip(
             "hardened before soldering",
-            lambda job: ["file", "twist", "solder", "trim", "notch"],
+            _in_turn("file", "twist", "solder", "trim", "notch"),
             "You hardened it, and then the torch made it soft again.",
         ),
+        Slip(
+            "trimmed before twisting",
+            _in_turn("file", "solder", "trim", "twist", "notch"),
+            "You trimmed it, and then the pliers bite into the finished tip. They hold what is trimmed off.",
+        ),
+        Slip(
+            "notched before twisting",
+            lambda job: ["file", "solder", "trim", "notch", "twist"] if notched(job) else None,
+            "You twist a post that has a notch. The thinnest place takes all the twist, and breaks.",
+        ),
     ),
-    clue="What does the torch undo? And from where is the notch measured?",
-    working="1. Square root, so that solder fills a close joint\n2. Heat softens: harden afterwards\n3. "
-    "Length first, then the "
-    "notch from the tip",
+    clue="What does the torch undo? What do the pliers hold? From where is the length measured?",
+    working=lambda job: (
+        "1. Square root, so that solder fills a close joint\n2. Heat softens: harden afterwards\n"
+        "3. The pliers hold the spare end, and it is trimmed off afterwards"
+        + ("\n4. Length first, then the notch from the tip" if notched(job) else "")
+    ),
     basis="common practice",
     source="",
     objective="length",
+    well_done=lambda job: (
+        f"The notch comes {job.readings['notch_from_tip'].value:.2f} mm from the tip, and is round in its "
+        "ground: a sharp corner is where a crack begins."
+        if notched(job) and "notch_from_tip" in job.readings
+        else "Round the tip last of all, and feel it with a wet finger: skin finds a burr that no eye sees."
+    ),
 )
+
+
+# --- why it failed --------------------------------------------------------------------------------------
+
+_CAUSES = {
+    "thin": "too much was taken off its sides by papers and mop",
+    "twisted": "it was twisted too far",
+    "annealed": "its own joint made it soft, and it was not hardened again",
+    "dry": "the solder never took on its foot",
+    "deep": "its notch is too deep",
+}
+_SIGNS = {
+    "annealed": "Its joint is whole, and it is as thick as the pattern's. But it has bent close to its root, "
+    "and you straighten it there with two fingers, as if it were lead.",
+    "dry": "The post fell off, whole and straight. Its foot is as smooth as the file left it; all the solder "
+    "sits on the crossing.",
+    "thin": "It is straight, its joint is whole, and it springs back as it should. But under a finger its "
+    "tip gives more than the pattern's, and the nut rattles on it.",
+    "twisted": "The post snapped off just above its joint, and the solder still holds the stump. In the "
+    "loupe fine lines run round it like the thread of a screw, close together.",
+    "deep": "Its root stands straight and its joint is whole. But near the tip, where the nut clicks, it "
+    "bent and then tore off.",
+}
+
+
+def failures(job: JobInHand) -> dict[str, str]:
+    """What may have gone wrong with this post; what has no notch cannot fail at it."""
+    return {name: text for name, text in _CAUSES.items() if notched(job) or name != "deep"}
+
+
+def _failed(job: JobInHand) -> str:
+    causes = [name for name in _SIGNS if name in failures(job)]
+    return causes[turn(job, "plate_thickness", len(causes))]
+
+
+def _not_so(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if _failed(job) == name or name not in failures(job) else name, says)
+
+
+def _mended(job: JobInHand) -> str:
+    wire, length = post(job)
+    fresh = f"a new post, cut to {post_blank.plain(length, _spare(job)):.1f} mm"
+    left = job.readings["notch_wire"].value if notched(job) else wire
+    return {
+        "annealed": "Straighten it, hold its tip in flat pliers and turn it two or three times round. Soft, "
+        f"it stays bent from {_bends(job):.1f} N on; twisted it bears clearly more. Then look "
+        "from two sides.",
+        "dry": "The foot was dirty, or colder than the crossing. File it bright and square, flux both, and "
+        "warm the crossing first. If the file makes it shorter than "
+        f"{length:.2f} mm, it is {fresh}.",
+        "thin": f"Nobody puts metal back: {fresh}. A twentieth of a millimetre less makes a post of "
+        f"{wire:.2f} mm {100 * (1 - ((wire - 0.05) / wire) ** 4):.0f} % less stiff.",
+        "twisted": f"That needs {fresh}. Two or three turns are enough. When the pliers feel it get stiff, "
+        "stop.",
+        "deep": f"That needs {fresh}. Gauge what is left in the notch at each stroke, and stop at the "
+        f"pattern's {left:.2f} mm.",
+    }[_failed(job)]
 
 
 SOFT = SymptomAsked(
     name="soft",
-    title="It bends in the hand",
-    task="The post has the right thickness, and its wire was hard. A week later it bends when the nut is "
-    "pushed on. Why?",
-    choices=lambda job: {
-        "annealed": "its own joint made it soft, and it was not hardened again",
-        "long": "it is too long",
-        "notch": "the tip is too round",
-        "thin": "the hole in the nut is too large",
-    },
-    expected=lambda job: "annealed",
-    slips=(
-        Slip("long", lambda job: "long", "It is as long as the pattern's, and that one does not bend."),
-        Slip("notch", lambda job: "notch", "A round tip goes in more easily. What has changed in the wire?"),
-        Slip("thin", lambda job: "thin", "A large hole pushes less. What has changed in the wire?"),
+    title="Why did the post fail?",
+    task=lambda job: (
+        f"An earring comes back after a week in the ear. {_SIGNS[_failed(job)]} Why, most likely?"
     ),
-    clue="It was hard when it was drawn. What happened to it since?",
-    working="1. Soldering heats the post far beyond where metal softens\n2. Twisting works it without "
-    "bending it: hold the tip in "
-    "flat pliers and turn, two or three times round\n3. Look whether it stands square afterwards",
+    choices=failures,
+    expected=_failed,
+    slips=(
+        _not_so(
+            "thin",
+            "A post that lost too much to the papers is weak all along, and the nut is loose on it. Is "
+            "that what you see here?",
+        ),
+        _not_so(
+            "twisted",
+            "Wire that is twisted too far gets brittle: it does not bend but snaps, and its skin is a screw. "
+            "Is that what you see here?",
+        ),
+        _not_so(
+            "annealed",
+            "Soft metal bends, close to the joint that heated it, and stays bent. Is that what you see here?",
+        ),
+        _not_so(
+            "dry",
+            "Where solder never took, the post comes off whole, with no solder on its foot. Is that what you "
+            "see here?",
+        ),
+        _not_so(
+            "deep",
+            "At a notch that is too deep the rest of the wire is weak, and it fails there and nowhere else. "
+            "Where did this one fail?",
+        ),
+    ),
+    clue="Where did it fail: at the joint, at the root, near the tip, or nowhere? And did it bend, snap or "
+    "come off?",
+    working=lambda job: (
+        f"1. What is seen: {_SIGNS[_failed(job)]}\n"
+        "2. Bent at the root: soft. Off without solder on its foot: never joined. Snapped, with lines round "
+        "it: twisted too far. Springs, but gives and rattles: too thin"
+        + (". Torn near the tip: the notch" if notched(job) else "")
+        + f"\n3. So {_CAUSES[_failed(job)]}"
+    ),
     basis="common practice",
     source="",
     objective="square",
+    well_done=_mended,
 )
 
 
 LESSON = Lesson(
     number="10",
     title="Post",
-    minutes=35,
+    minutes=40,
     objectives={
-        "length": "cut, trim and notch the post in the right order",
+        "length": "cut, trim and harden the post in the right order",
         "stiff": "work out how far it gives, and what leaves it bent",
-        "square": "set it square, and keep it hard",
+        "square": "set it square, and see why a post failed",
     },
     exercises=(BLANK, GIVE, BENDS, STIFFER, TILT, ORDER, SOFT),
     earlier=("09",),

@@ -1,6 +1,6 @@
 """Lesson 10, the post: how far it gives, when it stays bent, and what the notch costs."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +13,9 @@ from course_lib.bench.stock import worked_yield
 from course_lib.bench.suspicions import Remark
 from course_lib.screen.charts import Chart, even_ticks
 from course_lib.screen.drafting import Placed
-from course_lib.screen.outlines import band
-from course_lib.screen.sheet import GREY, HAIR, INK, PAPER, SIGNAL, THIN, Sheet
-from course_lib.screen.stage import Control, Pick, Seen, Size, Stage, Values, around
+from course_lib.screen.outlines import band, circle
+from course_lib.screen.sheet import GREY, HAIR, INK, PALE, PAPER, SIGNAL, THIN, Sheet
+from course_lib.screen.stage import Control, Figure, Pick, Seen, Size, Stage, Values, around, drawn_figure
 
 SOFT, HARD = "soft: annealed by its own joint", "hard: worked and not heated since"
 
@@ -101,6 +101,49 @@ class PostStage(Stage):
             f"{notched}"
         )
         return Seen(rows=rows, words=words, warnings=list(self._warnings(made)), made=made)
+
+    def figures(self) -> dict[str, Callable[[], Figure]]:
+        """What bends the post and where, how far its metal is from the middle, three feet, and two sides."""
+        return {"lever": self._lever, "section": self._section, "feet": _feet, "two sides": _two_sides}
+
+    def _lever(self) -> Figure:
+        scale = max(1, int(84 / self.length))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 52), f"The post as a lever, {scale} : 1", 8, True)
+            _held(Placed(sheet, 24, 22, scale), self.wire, self.length)
+            sheet.lettering(
+                (4, 3), "dashed: where the load pushes it (drawn far more than it is)", 6.5, ink=GREY
+            )
+
+        words = (
+            f"The post lies to the right, held at its root; it is {self.length:.2f} mm long and "
+            f"{self.wire:.2f} mm thick. A load pushes down on its tip. A dashed line shows how it bends: "
+            "its tip moves most, but it is bent most sharply at the root, where the load has the longest "
+            "lever."
+        )
+        return drawn_figure((130.0, 57.0), draw, words)
+
+    def _section(self) -> Figure:
+        scale = max(1, int(40 / self.wire))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 62), f"The post cut through, {scale} : 1", 8, True)
+            place = Placed(sheet, 40, 32, scale)
+            place.circle(self.wire, fill=PALE)
+            place.circle(self.wire / 2, fill=PAPER, width=THIN, layer=2.2)
+            place.hatch(circle(self.wire / 2, (0.0, 0.0), 48), apart=1.6)
+            place.centre_cross((0, 0), self.wire / 2 + 3 / scale)
+            place.dimension([-self.wire / 2, 0], [self.wire / 2, 0], -26, f"ø {self.wire:.2f}", "x")
+            up = np.sqrt(0.5) * self.wire
+            place.note([0.375 * up, 0.375 * up], "the ring outside: three quarters of the metal", 16, 6)
+            place.note([0.16 * self.wire, 0], "the core, half as wide: one quarter", 26, -4)
+
+        words = (
+            f"The post cut through, {self.wire:.2f} mm across. A circle inside it, half as wide, is the "
+            "core: one quarter of the metal. The ring outside it is three quarters."
+        )
+        return drawn_figure((130.0, 67.0), draw, words)
 
     def draw_still(self, sheet: Sheet) -> None:
         """Titles, and where the post is held."""
@@ -210,6 +253,83 @@ def _bar(wire: float, length: float, from_tip: float = 0.0, left: float = 0.0) -
     right += [[half, -length]]
     points = np.array(right)
     return np.vstack([points, (points * [-1, 1])[::-1]])
+
+
+def _held(place: Placed, wire: float, length: float) -> None:
+    """A post that is held at its left end and pushed down at its right end."""
+    mm = 1 / place.scale
+    wall = np.array([[-8, -10], [0, -10], [0, 10], [-8, 10]]) * mm
+    place.hatch(wall, apart=1.6)
+    place.line([wall[1], wall[2]], 1.1)
+    half = wire / 2
+    place.outline([[0, -half], [length, -half], [length, half], [0, half]], PAPER)
+    along = np.linspace(0, 1, 25)
+    middle = np.column_stack([along * length, -9 * mm * (3 * along**2 - along**3) / 2])
+    place.outline(band(middle, wire), None, THIN, INK, dashed=True, layer=4)
+    place.line([[-10 * mm, 0], [length + 4 * mm, 0]], HAIR, GREY, "centre")
+    place.arrow([length, half + 11 * mm], [length, half + 0.6 * mm], 1.2)
+    place.lettering([length + 1.5 * mm, half + 8 * mm], "load", side="left")
+    place.dimension([0, half], [length, half], 13, "the lever", "x")
+    place.dimension([0.4 * length, -half], [0.4 * length, half], 0, f"ø {wire:.2f}", "y")
+    place.note([0, -half], "root: here the lever is longest", 6, -9)
+
+
+def _foot(place: Placed, word: str, foot: list[list[float]]) -> None:
+    """A post over the wire that it stands on, with what solder has to fill between them."""
+    block = np.array([[-16, -9], [16, -9], [16, 0], [-16, 0]])
+    place.outline(block, PAPER)
+    place.hatch(block, apart=1.6)
+    edge = np.array(foot)
+    gap = np.vstack([edge, [[8.0, 0.0], [-8.0, 0.0]]])
+    place.outline(gap, SIGNAL, 0.3, SIGNAL, layer=2.1)
+    rod = np.vstack([[[-8.0, 26.0]], edge, [[8.0, 26.0]]])
+    place.outline(rod, PALE, layer=2.3)
+    place.hatch(rod, apart=1.6, falling=True, layer=2.4)
+    place.lettering((0, -13), word)
+
+
+def _feet() -> Figure:
+    """Three feet of a post, cut through: a sketch, and so the same for every piece."""
+    arch = [[x, 1.1 * (1 - (x / 8) ** 2) + 0.3] for x in np.linspace(-8, 8, 17)]
+    bulge = [[x, 3.2 * (x / 8) ** 2 + 0.3] for x in np.linspace(-8, 8, 17)]
+
+    def draw(sheet: Sheet) -> None:
+        sheet.lettering((4, 56), "Three feet of a post, cut through (a sketch, not to scale)", 8, True)
+        _foot(Placed(sheet, 24, 22, 1), "square, a hair hollow", arch)
+        _foot(Placed(sheet, 66, 22, 1), "rounded", bulge)
+        _foot(Placed(sheet, 108, 22, 1), "filed at a slant", [[-8.0, 0.3], [8.0, 3.6]])
+        sheet.lettering((4, 3), "filled: the gap that the solder must fill", 6.5, ink=GREY)
+
+    words = (
+        "Three feet of a post on the wire they stand on, cut through. The first is square and a hair hollow: "
+        "its whole rim touches. The second is rounded and touches in the middle alone, with a gap all round. "
+        "The third was filed at a slant and touches on one side alone, with a wedge for the solder to fill."
+    )
+    return drawn_figure((132.0, 61.0), draw, words)
+
+
+def _two_sides() -> Figure:
+    """One leaning post seen from two sides: a sketch, and so the same for every piece."""
+
+    def draw(sheet: Sheet) -> None:
+        sheet.lettering((4, 62), "One post, seen from two sides (a sketch, not to scale)", 8, True)
+        for left, lean, word in ((30, 0.0, "from the front"), (84, 0.14, "from the side")):
+            place = Placed(sheet, left, 16, 1)
+            block = np.array([[-20, -6], [20, -6], [20, 0], [-20, 0]])
+            place.outline(block, PAPER, layer=2.4)
+            place.hatch(block, apart=1.6)
+            turned = np.array([[np.cos(lean), -np.sin(lean)], [np.sin(lean), np.cos(lean)]])
+            rod = np.array([[-3.0, 0.0], [3.0, 0.0], [3.0, 38.0], [-3.0, 38.0]])
+            place.outline(rod @ turned, PALE, layer=2.3)
+            place.line([[0, -8], [0, 42]], HAIR, GREY, "centre", layer=4)
+            place.lettering((0, -10), word)
+        Placed(sheet, 84, 16, 1).note([3 + 38 * np.sin(0.14), 30], "it leans after all", 8, 2)
+
+    words = (
+        "The same post, seen from two sides. From the front it stands upright on the line. From the side it "
+        "leans away from the line."
+    )
+    return drawn_figure((130.0, 67.0), draw, words)
 
 
 STAGE = PostStage
