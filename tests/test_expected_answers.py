@@ -406,7 +406,8 @@ def _leaning(p: Piece) -> float:
 
 
 def _post_in_order(p: Piece) -> list[str]:
-    return ["file", "solder", "twist", "trim", *(["notch"] if "notch_wire" in p.job.readings else [])]
+    # as the card has it: the notch is turned in the loose wire, and the length comes last
+    return ["file", *(["notch"] if "notch_wire" in p.job.readings else []), "solder", "harden", "trim"]
 
 
 def _from_the_post(p: Piece) -> str:

@@ -7,6 +7,7 @@ import pytest
 from scipy.integrate import quad
 
 from course_lib.bench.alloy import alloy_facts
+from course_lib.bench.steps import bench_steps
 from course_lib.classroom.exercise import task_text, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
@@ -119,3 +120,18 @@ def test_the_core_that_is_drawn_is_a_quarter_of_the_metal(demo: str) -> None:
     assert (core / whole) ** 2 == pytest.approx(0.25)
     scale = whole / demo_job(demo).readings["post_wire"].value
     assert scale == pytest.approx(round(scale))
+
+
+@pytest.mark.parametrize("job", JOBS[:12], ids=lambda job: job.title)
+def test_the_order_is_that_of_the_card(job: JobInHand) -> None:
+    texts = [step.text for step in bench_steps(job.plan())]
+    turned = next((at for at, text in enumerate(texts) if "Turn the notch now" in text), None)
+    hardened = next(at for at, text in enumerate(texts) if "Its root is soft afterwards" in text)
+    trimmed = next(at for at, text in enumerate(texts) if "Trim the post last" in text)
+    assert hardened < trimmed
+    if turned is None:
+        assert "notch" not in ORDER.expected(job)
+        return
+    assert turned < hardened
+    told = re.search(r"= (\d+\.\d\d) mm from the cut end", text_for(ORDER.well_done, job))
+    assert told and f"{told[1]} mm from the cut end" in texts[turned]

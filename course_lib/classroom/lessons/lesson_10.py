@@ -60,8 +60,8 @@ BLANK = SizeAsked(
     source="",
     objective="length",
     well_done=lambda job: (
-        f"The {_spare(job):.1f} mm do more than wait for the file: the pliers hold them when the post is "
-        "twisted, and their marks go with them. Trim it against the pattern, and round the tip."
+        f"The {_spare(job):.1f} mm are what you hold it by, and they leave room to file the foot a second "
+        "time. Trim it last, beside the pattern, and round the tip."
     ),
 )
 
@@ -193,8 +193,8 @@ BENDS = SizeAsked(
     objective="stiff",
     well_done=lambda job: (
         f"Fully hard, the same wire bears {alloy_facts(job.alloy).yield_hard:.0f} N/mm², and so "
-        f"{_bends_hard(job):.1f} N. A twist does not make it quite so hard, but it wins back a good part of "
-        "that."
+        f"{_bends_hard(job):.1f} N. Burnishing or twisting does not make all of it so hard, but its skin, "
+        "and it is the skin that bears most."
     ),
 )
 
@@ -319,23 +319,38 @@ TILT = SizeAsked(
 )
 
 
-_STEPS = {
-    "trim": "trim it to the pattern's length and round the tip",
-    "file": "file its root square",
-    "solder": "solder it on, in the middle of the crossing, standing square",
-    "twist": "twist it, held in pliers, until it is hard again",
-    "notch": "cut the notch, measured from the tip",
-}
-
-
 def notched(job: JobInHand) -> bool:
     """Whether the pattern's post has a notch."""
     return "notch_wire" in job.readings
 
 
+def _steps(job: JobInHand) -> dict[str, str]:
+    """What is done to the post; a twist would go to the notch, so a notched one is burnished."""
+    steps = {
+        "trim": "when all else is done, trim it beside the pattern, and round the tip",
+        "harden": "burnish its root all round, until it is hard again"
+        if notched(job)
+        else "twist it, its spare end held in pliers, until it is hard again",
+        "file": "cut it with its spare, and file its root square",
+        "solder": "solder it on, in the middle of the crossing, standing square",
+        "notch": "turn the notch, with the wire spinning in a pin vice",
+    }
+    return {name: text for name, text in steps.items() if notched(job) or name != "notch"}
+
+
 def _in_turn(*steps: str) -> Callable[[JobInHand], list[str]]:
     """These steps, without the notch where the pattern has none."""
     return lambda job: [step for step in steps if notched(job) or step != "notch"]
+
+
+def _notch_from_cut_end(job: JobInHand) -> str:
+    if not notched(job) or "notch_from_tip" not in job.readings:
+        return "Feel the rounded tip with a wet finger: skin finds a burr that no eye sees."
+    far = job.readings["notch_from_tip"].value
+    return (
+        f"The notch is turned {far:.2f} + {_spare(job):.1f} = {far + _spare(job):.2f} mm from the cut end. "
+        f"When the spare is trimmed off, {far:.2f} mm are left, as on the pattern."
+    )
 
 
 ORDER = OrderAsked(
@@ -349,46 +364,44 @@ ORDER = OrderAsked(
             else "(The pattern's post is plain: it has no notch.)"
         )
     ),
-    items=lambda job: {name: text for name, text in _STEPS.items() if notched(job) or name != "notch"},
+    items=_steps,
     first="the first step",
-    expected=_in_turn("file", "solder", "twist", "trim", "notch"),
+    expected=_in_turn("file", "notch", "solder", "harden", "trim"),
     slips=(
         Slip(
-            "notch before trimming",
-            lambda job: ["file", "solder", "twist", "notch", "trim"] if notched(job) else None,
-            "You cut the notch first. When the tip is trimmed, the notch is too near to it.",
+            "notch last",
+            lambda job: ["file", "solder", "harden", "trim", "notch"] if notched(job) else None,
+            "You turn the notch last. A post on its earring cannot spin any more, and a notch that is "
+            "filed by hand comes out deeper on one side.",
         ),
         Slip(
             "hardened before soldering",
-            _in_turn("file", "twist", "solder", "trim", "notch"),
+            _in_turn("file", "notch", "harden", "solder", "trim"),
             "You hardened it, and then the torch made it soft again.",
         ),
         Slip(
-            "trimmed before twisting",
-            _in_turn("file", "solder", "trim", "twist", "notch"),
-            "You trimmed it, and then the pliers bite into the finished tip. They hold what is trimmed off.",
+            "trimmed before hardening",
+            _in_turn("file", "notch", "solder", "trim", "harden"),
+            "You trimmed it, and then you hold the finished tip to make it hard, and mark it. Hold it by "
+            "what is trimmed off.",
         ),
         Slip(
-            "notched before twisting",
-            lambda job: ["file", "solder", "trim", "notch", "twist"] if notched(job) else None,
-            "You twist a post that has a notch. The thinnest place takes all the twist, and breaks.",
+            "trimmed before soldering",
+            _in_turn("file", "notch", "trim", "solder", "harden"),
+            "You trimmed it before it stood. If its foot must be filed once more, it is too short.",
         ),
     ),
-    clue="What does the torch undo? What do the pliers hold? From where is the length measured?",
+    clue="What does the torch undo? What must spin freely? And what cannot be taken back?",
     working=lambda job: (
-        "1. Square root, so that solder fills a close joint\n2. Heat softens: harden afterwards\n"
-        "3. The pliers hold the spare end, and it is trimmed off afterwards"
-        + ("\n4. Length first, then the notch from the tip" if notched(job) else "")
+        "1. Square root first, so that solder fills a close joint\n"
+        + ("2. The notch while the wire can still spin\n" if notched(job) else "")
+        + f"{3 if notched(job) else 2}. Heat softens: harden after the solder\n"
+        f"{4 if notched(job) else 3}. Length last: what is off is off"
     ),
     basis="common practice",
     source="",
     objective="length",
-    well_done=lambda job: (
-        f"The notch comes {job.readings['notch_from_tip'].value:.2f} mm from the tip, and is round in its "
-        "ground: a sharp corner is where a crack begins."
-        if notched(job) and "notch_from_tip" in job.readings
-        else "Round the tip last of all, and feel it with a wet finger: skin finds a burr that no eye sees."
-    ),
+    well_done=_notch_from_cut_end,
 )
 
 
@@ -433,17 +446,21 @@ def _mended(job: JobInHand) -> str:
     wire, length = post(job)
     fresh = f"a new post, cut to {post_blank.plain(length, _spare(job)):.1f} mm"
     left = job.readings["notch_wire"].value if notched(job) else wire
+    hard = (
+        "burnish its root all round"
+        if notched(job)
+        else "hold its tip in flat pliers and turn it two or three times round"
+    )
     return {
-        "annealed": "Straighten it, hold its tip in flat pliers and turn it two or three times round. Soft, "
-        f"it stays bent from {_bends(job):.1f} N on; twisted it bears clearly more. Then look "
-        "from two sides.",
+        "annealed": f"Straighten it, and {hard}. Soft, it stays bent from {_bends(job):.1f} N on; with a "
+        "hard skin it bears more. Then look from two sides.",
         "dry": "The foot was dirty, or colder than the crossing. File it bright and square, flux both, and "
         "warm the crossing first. If the file makes it shorter than "
         f"{length:.2f} mm, it is {fresh}.",
         "thin": f"Nobody puts metal back: {fresh}. A twentieth of a millimetre less makes a post of "
         f"{wire:.2f} mm {100 * (1 - ((wire - 0.05) / wire) ** 4):.0f} % less stiff.",
-        "twisted": f"That needs {fresh}. Two or three turns are enough. When the pliers feel it get stiff, "
-        "stop.",
+        "twisted": f"That needs {fresh}. Two or three turns are enough for a plain post; one with a notch is "
+        "burnished.",
         "deep": f"That needs {fresh}. Gauge what is left in the notch at each stroke, and stop at the "
         f"pattern's {left:.2f} mm.",
     }[_failed(job)]
