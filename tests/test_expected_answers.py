@@ -17,6 +17,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.stats import norm
 
+from course_lib.bench.steps import bench_steps
 from course_lib.bench.tables import find, numbers_of, practice, rows_of, table_by
 from course_lib.classroom.exercise import find_lesson, lesson_numbers, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
@@ -146,8 +147,47 @@ def _spiral(p: Piece) -> float:
 
 
 def _cuts(p: Piece) -> int:
+    """With the blade that the task names."""
+    text = text_for(find_lesson("06").exercise("cuts").task, p.job)
+    blade = re.search(r"cuts ([\d.]+) mm wide", text)
+    assert blade is not None, text
     deep = 0.75 * (p.strip_thickness + 2 * p.mop)
-    return math.ceil(90 / (2 * math.degrees(math.atan(p.fold_kerf / 2 / deep))))
+    return math.ceil(90 / (2 * math.degrees(math.atan(float(blade[1]) / 2 / deep))))
+
+
+def _as_on_the_card(p: Piece) -> list[str]:
+    """The steps that are asked, by where each stands on the job card."""
+    card = " ".join(step.text for step in bench_steps(p.plan) if step.stage in ("paper the stock", "scroll"))
+    on_the_card = {
+        "paper": "Paper both faces", "dimple": "with a dimple", "hole": "and drill", "curl": "Curl both ends",
+        "cut": "cuts on the inside", "fold": "fold to about", "solder": "Heat, folds",
+        "plate": "Heat, scroll to plate", "burnish": "Burnish the arms",
+    }  # fmt: skip
+    asked = find_lesson("06").exercise("order").items(p.job)  # type: ignore[attr-defined]
+    return sorted(asked, key=lambda step: card.index(on_the_card[step]))
+
+
+def _does_it_spring(p: Piece) -> str:
+    """By the numbers and the words of the task."""
+    text = text_for(find_lesson("06").exercise("spring").task, p.job)
+    post, gap = map(float, re.findall(r"post of ([\d.]+) mm: its gap is ([\d.]+) mm", text)[0])
+    if gap >= post:
+        return "loose"
+    stress, hard, soft = map(float, re.findall(r"([\d.]+) MPa", text))
+    return "springs" if stress < (soft if "nobody held the curls" in text else hard) else "stays"
+
+
+def _from_the_nut(p: Piece) -> str:
+    """From what the task tells of the nut."""
+    text = text_for(find_lesson("06").exercise("slides").task, p.job)
+    signs = {
+        "stay just where": "soft",
+        "never gripped": "wide",
+        "dark line": "fold",
+        "thicker post": "opened",
+    }
+    [cause] = [cause for sign, cause in signs.items() if sign in text]
+    return cause
 
 
 def _mandrel(p: Piece) -> float:
@@ -461,9 +501,9 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("06", "strip"): lambda p: p.plan.plain("fold_lines") + 2 * (p.plan.plain("arm") + _spiral(p)),
     ("06", "cut"): lambda p: 0.75 * (p.strip_thickness + 0.010),
     ("06", "cuts"): _cuts,
-    ("06", "order"): lambda p: ["dimple", "hole", "cut", "fold", "solder", "curl"],
-    ("06", "spring"): lambda p: "springs",
-    ("06", "slides"): lambda p: "annealed",
+    ("06", "order"): _as_on_the_card,
+    ("06", "spring"): _does_it_spring,
+    ("06", "slides"): _from_the_nut,
     ("07", "wire"): lambda p: math.pi * (p.ring_inside + p.ring_wire),
     ("07", "shrink"): lambda p: p.kerf / math.pi,
     ("07", "mandrel"): _mandrel,

@@ -1,6 +1,6 @@
 """Lesson 06, the scroll: curls, folds by saw cuts, the flat strip, and how it grips the post."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -14,10 +14,10 @@ from course_lib.bench.scroll import curl_length, fold_stands_out, grip, riser_he
 from course_lib.bench.stock import worked_yield
 from course_lib.bench.suspicions import Remark
 from course_lib.screen import outlines
-from course_lib.screen.drafting import PATTERN, Placed
+from course_lib.screen.drafting import HIDDEN, PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
-from course_lib.screen.sheet import GREY, HAIR, OUTLINE, PAPER, SIGNAL, THIN, Look, Sheet
-from course_lib.screen.stage import Control, Seen, Stage, Values, Walk, around
+from course_lib.screen.sheet import GREY, HAIR, INK, OUTLINE, PALE, PAPER, SIGNAL, THIN, Look, Sheet
+from course_lib.screen.stage import Control, Figure, Seen, Stage, Values, Walk, around, drawn_figure
 
 # Common practice: below this the nut slides off by itself, above it nobody gets it off an ear, in N.
 _WEAK, _STRONG = 0.3, 8.0
@@ -132,6 +132,141 @@ class ScrollStage(Stage):
             held.stress,
         )  # fmt: skip
 
+    def figures(self) -> dict[str, Callable[[], Figure]]:
+        """One curl, the strip laid flat, a cut that closes, and the post that pushes the curls apart."""
+        return {"curl": self._curl, "flat": self._flat, "cut": self._cut, "grip": self._grip}
+
+    def _curl(self) -> Figure:
+        piece = self.piece
+        middle = outlines.curl_middle(piece)
+        begins = (piece.curl_inside + piece.strip) / 2
+        way = 2 * np.pi * piece.turns
+        centre = middle[0] - begins * np.array([np.cos(way), np.sin(way)])
+        reach = float(np.hypot(*(middle - centre).T).max()) + piece.strip / 2
+        scale = max(1, int(25 / reach))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 66), f"One curl, strip from its edge, {scale} : 1", 8, True)
+            place = Placed(sheet, 56, 33, scale)
+            spiral = middle - centre
+            place.outline(outlines.band(spiral, piece.strip), PALE)
+            place.line(spiral, THIN, style="centre")
+            place.circle(piece.curl_inside, width=THIN, dashed=True, layer=4)
+            place.centre_cross((0, 0), piece.curl_inside / 2 + 0.1, 4)
+            half = piece.curl_inside / 2
+            out = reach * scale
+            place.dimension([-half, 0], [half, 0], -out - 5, f"ø {piece.curl_inside:.2f}", "x")
+            end, half_strip = spiral[-1], np.array([piece.strip / 2, 0.0])
+            place.dimension(end - half_strip, end + half_strip, -out * 0.55, f"{piece.strip:.2f}", "x")
+            inner, far = spiral[0], spiral[len(spiral) // 2]
+            place.note(inner, "begins here", out + 6 - float(inner[0]) * scale, out - 6)
+            place.note(far, "middle of the strip", -out - 6 - float(far[0]) * scale, 16)
+            place.note(end, "ends here, in the arm", 12, 10)
+
+        words = (
+            f"One curl seen from the edge of its strip, which is {piece.strip:.2f} mm thick. It is "
+            f"{piece.curl_inside:.2f} mm across inside. A line along the middle of the strip begins close "
+            "round "
+            "that circle and runs outward, wider and wider, until the strip goes over into the arm."
+        )
+        return drawn_figure((130.0, 71.0), draw, words)
+
+    def _flat(self) -> Figure:
+        plan, wide = self.plan, self.piece.strip_width
+        long, lines = plan.plain("strip_length"), plan.plain("fold_lines") / 2
+        arm = lines + plan.plain("arm")
+        scale = max(1, int(112 / long))
+
+        def draw(sheet: Sheet) -> None:
+            high = wide * scale
+            sheet.lettering((4, high + 28), f"The strip, flat, {scale} : 1", 8, True)
+            place = Placed(sheet, 65, 14 + high / 2, scale)
+            half = long / 2
+            place.outline([[-half, -wide / 2], [half, -wide / 2], [half, wide / 2], [-half, wide / 2]], PAPER)
+            for side in (-1, 1):
+                for at, style in ((lines, "dashed"), (arm, "dotted")):
+                    place.line([[side * at, -wide / 2 - 0.3], [side * at, wide / 2 + 0.3]], THIN, style=style)
+                below = -wide / 2 - 5 / scale
+                place.lettering((side * (arm + half) / 2, below), "curl")
+                place.lettering((side * (arm + lines) / 2, below), "arm")
+                place.note([side * lines, wide / 2 + 0.3], "fold line", side * 5, 4)
+            place.lettering((0, below), "base")
+            place.circle(plan.drill, width=THIN)
+            place.centre_cross((0, 0), plan.drill / 2 + 0.3)
+
+        words = (
+            "The flat strip from above, to scale. From one end to the other: curl, arm, fold line, base "
+            "with the "
+            "hole in its middle, fold line, arm, curl. The curls are the longest parts."
+        )
+        return drawn_figure((130.0, wide * scale + 33), draw, words)
+
+    def _cut(self) -> Figure:
+        thick = self.plan.plain("strip_thickness_before_polishing")
+        kerf, deep = self.plan.job.choices.fold_kerf, self.plan.job.choices["fold_share"] * thick
+        scale = max(1, int(15 / thick))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 52), f"One cut, strip from its edge, {scale} : 1", 8, True)
+            for left, closed, name in ((32, False, "sawn"), (92, True, "closed")):
+                place = Placed(sheet, left, 16, scale)
+                outline = _sawn(thick, kerf, deep, 21.0 / scale, closed)
+                place.outline(outline, PAPER)
+                place.hatch(outline, apart=1.6)
+                sheet.lettering((left - 10, 5), name, 7, side="center")
+            place = Placed(sheet, 32, 16, scale)
+            place.dimension([-kerf / 2, thick], [kerf / 2, thick], 6, "the blade", "x")
+            place.note([0, (thick - deep) / 2], "what stays", 12, -9)
+            place = Placed(sheet, 92, 16, scale)
+            place.line([[0, 0], [24 / scale, 0]], THIN, style="dashed")
+            place.note([-kerf / 2, thick], "lips touch", -6, 9)
+            sheet.lettering((109, 11), "the angle of one cut", 7, side="center")
+
+        words = (
+            "The strip from its edge, twice. First with one open cut, as wide as the blade, three quarters "
+            "through. Then closed: the right part has turned up about the floor of the cut until the two "
+            "lips "
+            "touch. It can turn no further."
+        )
+        return drawn_figure((130.0, 57.0), draw, words)
+
+    def _grip(self) -> Figure:
+        piece, pushed, foot = _pushed_apart(self.piece, np.radians(7.0))
+        high = self._high(piece)
+        scale = max(1, int(min(34 / (1.25 * high + piece.plate_thick), 60 / piece.scroll_base)))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 60), "The post pushes the curls apart (bending drawn too large)", 8, True)
+            place = Placed(sheet, 65, 12, scale)
+            flat, *at_rest = outlines.scroll(piece)
+            for side, rests in zip((1, -1), at_rest, strict=True):
+                place.outline(pushed * [side, 1], PAPER, layer=2.2)
+                sheet.area(place.at(rests), HIDDEN, 3)
+            place.outline(flat, PAPER, layer=2.3)
+            place.outline(outlines.plate_side(piece), PAPER)
+            half, low, top = piece.post / 2, -piece.plate_thick - 0.4, high * 1.3
+            place.outline([[-half, low], [half, low], [half, top], [-half, top]], PALE, THIN, layer=3.5)
+            place.lettering((0, top + 3.5 / scale), "post")
+            touch = pushed[pushed[:, 0].argmin()]
+            for side in (-1, 1):
+                first = touch * [side, 1]
+                place.arrow(first, first + np.array([side * 5.0 / scale, 0.0]), THIN, INK)
+            far = 14 + piece.strip / 2 * scale
+            place.note((foot[0], foot[1]), "bends most here,", far, 6)
+            x, y = place.at(foot)
+            sheet.lettering((x + far + 0.6, y + 1.5), "at the fold", 7, side="left")
+            top_x, top_y = rests[rests[:, 1].argmax()]
+            place.note((top_x, top_y), "dashed: without post", -20, 9)
+
+        words = (
+            "The scroll from its end, with the post between its curls. Dashed, how the curls stand "
+            "without the "
+            "post: closer together, and down on the base. The post pushes each of them outward. The arms "
+            "bend, "
+            "and most of all at their foot, at the fold."
+        )
+        return drawn_figure((130.0, 65.0), draw, words)
+
     def draw_still(self, sheet: Sheet) -> None:
         """The pattern's scroll behind, and what each view is."""
         sheet.lettering((4, 86), f"On its post, from the end, {self.scale} : 1", 8, True)
@@ -205,11 +340,10 @@ class ScrollStage(Stage):
         if made.stress > self.bears:
             yield Remark(
                 "The strip is bent beyond its spring: the nut grips once and is loose ever after. A wider "
-                "gap, a "
-                "thinner strip or a longer arm helps.",
+                "gap or a larger curl helps.",
                 True,
             )
-        if piece.gap >= piece.post:
+        if piece.gap >= piece.post - 0.0005:
             yield Remark("The gap is as wide as the post: nothing grips.", True)
         elif made.force < _WEAK:
             yield Remark("So weak a grip lets the nut slide off.")
@@ -220,6 +354,38 @@ class ScrollStage(Stage):
             yield Remark("The curls touch each other before the post comes in.", True)
         if made.deep > 0.85 * (piece.strip + self.thicker):
             yield Remark("The saw cuts go so deep that the fold may tear.")
+
+
+def _sawn(thick: float, kerf: float, deep: float, half: float, closed: bool) -> np.ndarray:
+    """A strip from its edge with one cut from above, closed outline; the left part lies still."""
+    floor = np.array([0.0, thick - deep])
+    left = np.array([[-kerf / 2, floor[1]], [-kerf / 2, thick], [-half, thick], [-half, 0.0], [0.0, 0.0]])
+    right = left[::-1] * [-1, 1]
+    if not closed:
+        return np.vstack([left, right])
+    turned = 2 * np.arctan(kerf / (2 * deep))
+    way = np.array([[np.cos(turned), np.sin(turned)], [-np.sin(turned), np.cos(turned)]])
+    # the skin under the cut goes round the middle of its floor
+    skin = np.linspace(-np.pi / 2, -np.pi / 2 + turned, 12)
+    under = floor + floor[1] * np.column_stack([np.cos(skin), np.sin(skin)])
+    return np.vstack([left, under, (right - floor) @ way + floor])
+
+
+def _pushed_apart(piece: Piece, lean: float) -> tuple[Piece, np.ndarray, np.ndarray]:
+    """The scroll at rest, its right arm as it leans outward and just touches the post, and its foot.
+
+    Only a sketch: the arm is turned about its foot, where a true one bends along its length.
+    """
+    piece = replace(piece, gap=piece.post)
+    foot = np.array([float(outlines.curl_middle(piece)[-1, 0]), piece.strip / 2])
+    way = np.array([[np.cos(lean), -np.sin(lean)], [np.sin(lean), np.cos(lean)]])
+    leaning = (outlines.scroll(piece)[1] - foot) @ way + foot
+    closer = np.array([float(leaning[:, 0].min()) - piece.post / 2, 0.0])
+    foot = foot - closer
+    rests = replace(
+        piece, gap=piece.post - 2 * float(closer[0]), scroll_base=2 * float(foot[0]) + piece.strip
+    )
+    return rests, leaning - closer, foot
 
 
 def _fold(place: Placed, made: _Curled, angle: float) -> None:
