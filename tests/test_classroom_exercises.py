@@ -112,7 +112,6 @@ def test_the_working_ends_with_the_learners_own_answer(number: str, demo: str) -
 # Numbers of the workshop and not of the piece: they follow what the sheet chooses, here named.
 OF_THE_WORKSHOP = {
     ("03", "removal"): "grain_share",
-    ("07", "shrink"): "ring_kerf",
     ("12", "eye"): "viewing_distance",
     ("13", "paid"): "lemel_recovered",
     ("13", "time"): "labour_rate",
@@ -134,10 +133,7 @@ def test_numbers_follow_the_job(number: str) -> None:
 def test_numbers_of_the_workshop_follow_what_the_sheet_chooses(which: tuple[str, str], choice: str) -> None:
     job = demo_job()
     exercise = find_lesson(which[0]).exercise(which[1])
-    if choice == "ring_kerf":
-        other = replace(job.choices, ring_blade="2/0")
-    else:
-        other = replace(job.choices, numbers={**job.choices.numbers, choice: 1.5 * job.choices[choice]})
+    other = replace(job.choices, numbers={**job.choices.numbers, choice: 1.5 * job.choices[choice]})
     changed = replace(job, choices=other)
     before, after = (exercise.number(exercise.expected(each)) for each in (job, changed))  # type: ignore[attr-defined]
     assert after != pytest.approx(before, rel=0.02)

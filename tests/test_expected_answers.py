@@ -356,6 +356,44 @@ def _task_numbers(p: Piece, lesson: str, name: str) -> list[float]:
     return [float(found) for found in re.findall(r"[-+]?\d+(?:\.\d+)?", text)]
 
 
+def _from_the_blade(p: Piece) -> float:
+    """What the task says that the blade takes, off a circle's way round."""
+    taken = re.search(r"takes (\d\.\d+) mm", text_for(find_lesson("07").exercise("shrink").task, p.job))
+    assert taken is not None
+    around = 20.0
+    return around / math.pi - (around - float(taken[1])) / math.pi
+
+
+def _from_one_turn(p: Piece) -> float:
+    shank, let_go = _task_numbers(p, "07", "spring")
+    return 100 * (let_go - shank) / shank
+
+
+def _from_the_joint(p: Piece) -> str:
+    """Which edges touch, as the task tells it."""
+    told = text_for(find_lesson("07").exercise("opened").task, p.job)
+    signs = {
+        "At the outside the ends touch": "sides",
+        "touch at the inside": "straight",
+        "stands higher": "level",
+        "When you let go": "springs",
+        "touch in the middle": "rocked",
+    }
+    (found,) = [cause for sign, cause in signs.items() if sign in told]
+    return found
+
+
+def _from_both_ways(p: Piece) -> str:
+    """What is wanted, and what is measured one way and the other, as the task tells it."""
+    want, one, other = _task_numbers(p, "07", "size")
+    mean = (one + other) / 2
+    if abs(one - other) > 0.03 * want:
+        return "true"
+    if mean > want:
+        return "cut"
+    return "new" if mean < 0.9 * want else "stretch"
+
+
 def _seen_from(p: Piece) -> float:
     seat = re.search(r"from (\d+) mm", text_for(find_lesson("12").exercise("eye").task, p.job))
     assert seat is not None
@@ -505,12 +543,12 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("06", "spring"): _does_it_spring,
     ("06", "slides"): _from_the_nut,
     ("07", "wire"): lambda p: math.pi * (p.ring_inside + p.ring_wire),
-    ("07", "shrink"): lambda p: p.kerf / math.pi,
+    ("07", "shrink"): _from_the_blade,
+    ("07", "spring"): _from_one_turn,
     ("07", "mandrel"): _mandrel,
     ("07", "coil"): _coil,
-    ("07", "choose"): lambda p: "below",
-    ("07", "hold"): lambda p: "clamp",
-    ("07", "opened"): lambda p: "round",
+    ("07", "opened"): _from_the_joint,
+    ("07", "size"): _from_both_ways,
     ("08", "grooves"): lambda p: math.dist(
         (p.outside / 2, 0),
         (
