@@ -262,6 +262,45 @@ def _from_the_fire(p: Piece) -> str:
     return cause
 
 
+def _bar_read(p: Piece) -> float:
+    """Where the solder named in the task flows, as the table of solders has it."""
+    name = re.search(r"heat does (\w+) flow", text_for(find_lesson("09").exercise("ladder").task, p.job))
+    [flow] = [float(row["flow_degC"]) for row in p.box if name and row["name"] == name[1]]
+    return flow
+
+
+def _what_the_solder_did(p: Piece) -> str:
+    """By what is told: it did not run, ran to one side, ran too far, or another joint moved."""
+    text = text_for(find_lesson("09").exercise("balled").task, p.job)
+    signs = {
+        "drawn together to a ball": "cold",
+        "run up one of the two": "side",
+        "finished before has opened": "again",
+        "run over the wire beside it": "much",
+    }
+    [cause] = [cause for sign, cause in signs.items() if sign in text]
+    return cause
+
+
+def _with_what_is_left(p: Piece) -> str:
+    """Every way to give the solders told to the joints is tried; the first two joints are alone."""
+    text = text_for(find_lesson("09").exercise("missing").task, p.job)
+    metal = float(re.search(r"metal itself begins to melt at (\d+)", text)[1])  # type: ignore[index]
+    margin = float(re.search(r"Keep (\d+) degrees", text)[1])  # type: ignore[index]
+    told = re.findall(r": begins to melt at (\d+) °C, flows at (\d+) °C", text)
+    box = [(float(low), float(flow)) for low, flow in told if float(flow) <= metal - margin]
+    joints = 3 if "three joints" in text else 4
+    if not box:
+        return "never"
+
+    def shields(way: tuple[tuple[float, float], ...]) -> list[int]:
+        later = range(2, joints)
+        return [sum(way[at][1] > low - margin for low, _ in way[:at]) for at in later]
+
+    best = min((shields(way) for way in itertools.product(box, repeat=joints)), key=sum)
+    return ("none", "once", "each")[min(2, sum(each > 0 for each in best))]
+
+
 def _bent_by(p: Piece) -> str:
     """The strip goes round with its longer edge outside, and longer is what was thinned more."""
     text = text_for(find_lesson("04").exercise("curve").task, p.job)
@@ -565,10 +604,10 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("09", "order"): lambda p: ["ring seam", "crossing", "claws to ring", "post"],
     ("09", "table"): _solders,
     ("09", "margin"): lambda p: float(p.box[-2]["solidus_degC"]) - float(p.box[-1]["flow_degC"]),
-    ("09", "ladder"): lambda p: float(p.box[0]["flow_degC"]),
-    ("09", "missing"): lambda p: "shield",
+    ("09", "ladder"): _bar_read,
+    ("09", "missing"): _with_what_is_left,
     ("09", "volume"): lambda p: math.pi / 4 * p.post_wire**2 * 0.05 * 1.5,
-    ("09", "balled"): lambda p: "cold",
+    ("09", "balled"): _what_the_solder_did,
     ("10", "blank"): lambda p: p.post_length + 1.5,
     ("10", "give"): lambda p: (
         64 * p.post_length**3 / (3 * math.pi * 1000 * float(p.alloy["elastic_modulus_GPa"]) * p.post_wire**4)

@@ -2,9 +2,9 @@
 
 from course_lib.bench.alloy import alloy_facts, solders_for
 from course_lib.bench.refusals import NoSolder, Refused
-from course_lib.bench.solder import Heat, Solder, joint_solder, plan_heats
+from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, pallions, plan_heats
 from course_lib.bench.whole_piece import SETTING_FIRES, SETTING_JOINTS
-from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step, TwoFigures
 from course_lib.classroom.job_in_hand import JobInHand
@@ -71,6 +71,7 @@ ORDER = OrderAsked(
     basis="common practice",
     source="",
     objective="order",
+    well_done="With the solders it goes the same way: what is made first must bear the most heats.",
 )
 
 
@@ -135,7 +136,11 @@ TABLE = TableAsked(
     basis="common practice",
     source="",
     objective="solder",
-    well_done="Temperatures differ from maker to maker: ask yours, and put them in the table.",
+    well_done=lambda job: (
+        f"So in the last heat the metal is {alloy_facts(job.alloy).solidus - heats(job)[-1].flow_degC:.0f} "
+        "degrees below where it begins to melt. Temperatures differ from maker to maker: ask yours, and put "
+        "them in the table."
+    ),
 )
 
 
@@ -191,7 +196,17 @@ MARGIN = NumberAsked(
     basis="common practice",
     source="",
     objective="solder",
+    well_done="No torch shows degrees. The first flash of the solder is your thermometer: take the flame "
+    "away then, and these degrees are yours. Go on for a few breaths more, and they are used up.",
 )
+
+
+# --- the ladder -----------------------------------------------------------------------------------------
+
+
+def bar(job: JobInHand) -> Solder:
+    """The solder whose bar is read; for each piece another."""
+    return solders(job)[turn(job, "base_to_ring", len(solders(job)))]
 
 
 FIGURE = FigureRead(
@@ -201,91 +216,178 @@ FIGURE = FigureRead(
     task=lambda job: (
         "The picture shows the solders for this metal, each as a bar from where it begins to melt up to "
         "where it flows. At "
-        f"which heat does {solders(job)[0].name} flow?"
+        f"which heat does {bar(job).name} flow?"
     ),
-    expected=lambda job: solders(job)[0].flow_degC,
+    expected=lambda job: bar(job).flow_degC,
     unit="degC",
     fineness=Step(10, "the ladder is read to ten degrees"),
     sample="1234 °C",
     slips=(
         Slip(
             "lower end",
-            lambda job: unless_near(solders(job)[0].solidus_degC, 11, solders(job)[0].flow_degC),
+            lambda job: unless_near(bar(job).solidus_degC, 11, bar(job).flow_degC),
             "That is the lower end of the bar: there it only begins to melt.",
         ),
         Slip(
             "the metal's line",
             lambda job: unless_near(
-                alloy_facts(job.alloy).solidus, 11, solders(job)[0].flow_degC, solders(job)[0].solidus_degC
+                alloy_facts(job.alloy).solidus, 11, bar(job).flow_degC, bar(job).solidus_degC
             ),
             "That is the line where the metal itself begins to melt. Never go there.",
         ),
     ),
-    clue="The upper end of its bar.",
-    working=lambda job: f"1. Its bar ends at {solders(job)[0].flow_degC:.0f} °C",
+    clue="One end of a bar is where the solder begins to melt. Where is the other?",
+    working=lambda job: f"1. Flow is the upper end of the bar: {bar(job).flow_degC:.0f} °C",
     basis="from memory",
     source="the solders of data/solders.csv; temperatures differ from maker to maker: ask yours",
     objective="solder",
+    well_done=lambda job: (
+        f"From where it begins to melt to where it flows, {bar(job).name} solder takes "
+        f"{bar(job).flow_degC - bar(job).solidus_degC:.0f} degrees. On the way it is like wet "
+        "sand: whatever is moved then stays rough and weak. Keep your hands still until it is solid again."
+    ),
 )
 
 
-# --- one is missing -------------------------------------------------------------------------------------
+# --- other solders than the plan's ----------------------------------------------------------------------
+
+_LEFT = {
+    "none": "nothing more: no finished joint gives way",
+    "each": "shield finished joints in more than one heat",
+    "never": "it cannot be done with this: look for another solder",
+    "once": "shield finished joints in one heat",
+}
 
 
-def without_the_hardest(job: JobInHand) -> str:
-    """What can be done without the solder that flows highest."""
+def left(job: JobInHand) -> str:
+    """What the drawer of this piece still holds: ``one gone``, ``pendant``, ``stick`` or ``easy``."""
+    return ("pendant", "one gone", "stick", "easy")[turn(job, "plate_diameter", 4)]
+
+
+def gone(job: JobInHand) -> Solder:
+    """The solder that is used up."""
+    return solders(job)[turn(job, "stone_depth", len(solders(job)))]
+
+
+def drawer(job: JobInHand) -> list[Solder]:
+    """The solders that are left."""
+    box = solders(job)
+    if len(box) < 2:
+        raise Refused("there is only one solder for its metal.")
+    if left(job) == "stick":
+        metal = alloy_facts(job.alloy).solidus
+        # one that flows half a margin too high, and at least a little below the metal
+        high = round(metal - max(job.choices["solder_margin"] / 2, 1))
+        return [Solder("the stick", high - 30.0, float(high))]
+    if left(job) == "easy":
+        return box[-1:]
+    return [solder for solder in box if solder != gone(job)]
+
+
+def joints_asked(job: JobInHand) -> list[str]:
+    """The joints of this question: a pendant has no post."""
+    return JOINTS[:3] if left(job) == "pendant" else JOINTS
+
+
+def least_to_do(job: JobInHand) -> str:
+    """What must be done to solder them with what is left: one of `_LEFT`."""
+    joints, metal = joints_asked(job), alloy_facts(job.alloy).solidus
+    fires = SETTING_FIRES[: len(joints)]
     try:
-        found = plan_heats(
-            JOINTS,
-            solders(job)[1:],
-            alloy_facts(job.alloy).solidus,
-            job.choices["solder_margin"],
-            SETTING_FIRES,
-        )
+        found = plan_heats(joints, drawer(job), metal, job.choices["solder_margin"], fires)
     except NoSolder:
-        return "no"
-    return "shield" if any(heat.shield for heat in found) else "yes"
+        return "never"
+    return ("none", "once", "each")[min(2, sum(bool(heat.shield) for heat in found))]
 
+
+def _drawer_task(job: JobInHand) -> str:
+    metal = f"The metal itself begins to melt at {alloy_facts(job.alloy).solidus:.0f} °C."
+    keep = (
+        f"Keep {job.choices['solder_margin']:.0f} degrees between a solder's flow and the next thing that "
+        "would melt. Ring seam and crossing are soldered apart; from the third joint on, all is in the fire."
+    )
+    there = "\n".join(
+        f"{s.name}: begins to melt at {s.solidus_degC:.0f} °C, flows at {s.flow_degC:.0f} °C"
+        for s in drawer(job)
+    )
+    story = {
+        "one gone": f"The {gone(job).name} solder is used up. All four joints are still to be made.",
+        "pendant": f"The {gone(job).name} solder is used up. You make the same setting once more, but for a "
+        "pendant: without a post. So there are three joints.",
+        "stick": "All your solder is used up. A friend gives you one stick, free of cadmium, with its "
+        "temperatures on it. All four joints are still to be made.",
+        "easy": f"Only the {solders(job)[-1].name} solder is left. All four joints are still to be made.",
+    }[left(job)]
+    return f"{story} {metal} {keep} This is what you have:\n\n{there}\n\nWhat must you do, at the least?"
+
+
+def _not_to_do(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if least_to_do(job) == name else name, says)
+
+
+def _drawer_working(job: JobInHand) -> str:
+    metal, margin = alloy_facts(job.alloy).solidus, job.choices["solder_margin"]
+    joints = joints_asked(job)
+    try:
+        found = plan_heats(joints, drawer(job), metal, margin, SETTING_FIRES[: len(joints)])
+    except NoSolder:
+        return (
+            f"1. The solder may flow at {metal:.0f} − {margin:.0f} = {metal - margin:.0f} °C at most\n"
+            f"2. It flows at {min(s.flow_degC for s in drawer(job)):.0f} °C, so the piece is in danger with "
+            "the very first joint"
+        )
+    return "\n".join(
+        f"{at}. {_TOLD[heat.joint]}: {heat.solder}, {heat.flow_degC:.0f} °C; "
+        + (f"shield {' and '.join(heat.shield)}" if heat.shield else "nothing to shield")
+        for at, heat in enumerate(found, 1)
+    )
+
+
+_THEN = {
+    "none": "Two joints may share a solder where neither is in the fire of the other.",
+    "once": "Heat paste on the finished joint, the flame from the other side, and no breath longer than "
+    "needed. And buy the solder before the next piece.",
+    "each": "It can be done, and it is a gamble: with each heat there is more to shield, and one slip opens "
+    "a joint that was good. A stick of solder costs less.",
+    "never": "Shielding helps a finished joint. It does not help here, for the metal at the new joint must "
+    "be as hot as its solder needs.",
+}
 
 MISSING = ChoiceAsked(
     name="missing",
-    title="One solder is used up",
-    task=lambda job: (
-        f"The {solders(job)[0].name} solder is used up. Can the four joints still be made with what is left "
-        f"({', '.join(s.name for s in solders(job)[1:]) or 'nothing'}), keeping "
-        f"{job.choices['solder_margin']:.0f} degrees?"
+    title="What is left in the drawer",
+    task=_drawer_task,
+    choices=lambda job: _LEFT,
+    expected=least_to_do,
+    slips=(
+        _not_to_do(
+            "none",
+            "Go through the heats one by one. Is every solder far enough below the metal? And does every "
+            "finished joint that is in the fire melt high enough?",
+        ),
+        _not_to_do(
+            "once",
+            "Count the heats in which a finished joint would give way. Ring seam and crossing are made "
+            "apart, so they do not count.",
+        ),
+        _not_to_do(
+            "each",
+            "Give the lowest solder to the joint made last, and the highest to those made first. Then count "
+            "the heats in which a finished joint would still give way.",
+        ),
+        _not_to_do(
+            "never",
+            "It cannot be done only where every solder flows too near to where the metal melts. Compare the "
+            "lowest flow with the metal.",
+        ),
     ),
-    choices=lambda job: {
-        "yes": "yes, as they are",
-        "shield": "yes, but a finished joint must be shielded from the heat",
-        "no": "no, not with these",
-    },
-    expected=without_the_hardest,
-    slips=tuple(
-        Slip(name, lambda job, name=name: None if without_the_hardest(job) == name else name, said)  # type: ignore[misc]
-        for name, said in (
-            (
-                "yes",
-                "Three joints are in the fire with the last one. With fewer solders, do two of them share "
-                "one?",
-            ),
-            (
-                "shield",
-                "Go through the heats: does any finished joint reach the heat where its solder gives way?",
-            ),
-            ("no", "A shielded joint can be kept below the heat. What is there to work with?"),
-        )
-    ),
-    clue="Ring seam and crossing are made apart. From then on all is in the fire. Which joints would give "
-    "way?",
-    working=lambda job: (
-        "1. The first two joints may share a solder, for they are soldered apart\n2. The third and the "
-        "fourth heat reach all "
-        "before them\n3. Where two of those share a solder, the finished one would flow again: shield it"
-    ),
+    clue="First: does a solder flow far enough below the metal? Then: which finished joints are in the fire "
+    "each time?",
+    working=_drawer_working,
     basis="common practice",
     source="",
     objective="solder",
+    well_done=lambda job: _THEN[least_to_do(job)],
 )
 
 
@@ -298,6 +400,11 @@ def _area(job: JobInHand) -> float:
 
 def _volume(job: JobInHand) -> float:
     return float(joint_solder.plain(_area(job), job.choices["solder_gap"], job.choices["solder_fillet"]))
+
+
+def _pallions(job: JobInHand, volume: float) -> int:
+    one = float(pallion_volume.plain(job.choices["pallion_side"], job.choices["pallion_thickness"]))
+    return pallions(volume, one)
 
 
 VOLUME = SizeAsked(
@@ -339,37 +446,100 @@ VOLUME = SizeAsked(
     basis="handbook",
     source="gap of 0.05 to 0.13 mm: Machinery's Handbook, 31st ed., Table 1a; the corner by common practice",
     objective="much",
-    well_done="That is less than a grain of sugar. More only has to be filed off again.",
+    well_done=lambda job: (
+        f"Cut from solder {job.choices['pallion_thickness']:g} mm thick into squares of "
+        f"{job.choices['pallion_side']:g} mm, pallions to lay on: {_pallions(job, _volume(job))}. Fitted "
+        f"badly, with a gap of {4 * job.choices['solder_gap']:.2f} mm: {_pallions(job, 4 * _volume(job))}. A "
+        "minute with the file is cheaper."
+    ),
 )
+
+
+# --- what the solder did --------------------------------------------------------------------------------
+
+_CAUSES = {
+    "again": "the heat reached what an earlier solder cannot bear",
+    "cold": "both parts were dirty, or not hot enough, or the flux was burnt off",
+    "much": "there was too much solder",
+    "side": "one part was hotter than the other",
+}
+_SIGNS = {
+    "side": "The solder has run up one of the two parts. The other part is just as clean, but it has none, "
+    "and a dry line is left between them.",
+    "again": "The new joint is good. But a joint that was finished before has opened, and its parts have "
+    "moved.",
+    "cold": "The pallion has melted and drawn together to a ball. The ball lies there and will not run, to "
+    "neither side.",
+    "much": "The joint is closed all round. But its corner is round like a drop, and solder has run over the "
+    "wire beside it and filled a groove that was to stay open.",
+}
+
+
+def gone_wrong(job: JobInHand) -> str:
+    """What went wrong at the joint of this piece."""
+    return tuple(_SIGNS)[turn(job, "post_wire", 4)]
+
+
+def _not_it(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if gone_wrong(job) == name else name, says)
+
+
+def _mended(job: JobInHand) -> str:
+    """What to do now."""
+    new, metal = solders(job)[-1], alloy_facts(job.alloy).solidus
+    return {
+        "cold": "Quench, pickle, rinse, new flux. Then heat round the joint, and not the solder: the "
+        f"metal must be at {new.flow_degC:.0f} °C or so before {new.name} solder can run.",
+        "side": "It can be mended. Pickle, clean the dry side, new flux, and heat the dry side first: the "
+        "solder that has run away comes back to where it is hotter.",
+        "again": "It can be mended, as long as no wire has melted: put it back, bind or pin it, and solder "
+        "it again. Next time leave more degrees between the two solders, or shield the finished joint.",
+        "much": "What is too much must come off again, with file and graver. "
+        f"Never try to burn it away: {metal - new.flow_degC:.0f} degrees over the flow of {new.name} "
+        "solder the metal itself begins to melt.",
+    }[gone_wrong(job)]
 
 
 BALLED = SymptomAsked(
     name="balled",
-    title="The solder makes a ball",
-    task="The pallion melts, draws together to a ball, and will not run into the joint. What went wrong?",
-    choices=lambda job: {
-        "cold": "the metal beside it is dirty or colder than the solder, or the flux is burnt off",
-        "much": "there is too much solder",
-        "tight": "the joint fits too closely",
-        "easy": "the solder flows too easily",
-    },
-    expected=lambda job: "cold",
+    title="What the solder did",
+    task=lambda job: (
+        f"A joint was soldered, pickled and looked at with a loupe. {_SIGNS[gone_wrong(job)]} What went "
+        "wrong, most likely?"
+    ),
+    choices=lambda job: _CAUSES,
+    expected=gone_wrong,
     slips=(
-        Slip("much", lambda job: "much", "Too much solder floods the joint; it does not stay a ball."),
-        Slip("tight", lambda job: "tight", "A close joint draws solder in best of all."),
-        Slip(
-            "easy",
-            lambda job: "easy",
-            "A solder that flows easily would run. What keeps it from wetting the metal?",
+        _not_it(
+            "cold",
+            "Solder that finds no clean and hot metal stays where it melted, as a ball. What did it do here?",
+        ),
+        _not_it(
+            "side",
+            "Solder runs to the hotter part and leaves the colder one dry. Is one of the parts dry here?",
+        ),
+        _not_it(
+            "again",
+            "Then a joint that was made earlier would have given way. Has one moved here?",
+        ),
+        _not_it(
+            "much",
+            "Too much solder closes the joint, and then goes on to where nobody wants it. What do you see "
+            "here?",
         ),
     ),
-    clue="Solder runs to where it is hottest and clean.",
-    working="1. Flame on the solder melts it before the metal is hot: it draws together\n2. Heat the "
-    "metal all round, and let the "
-    "metal melt the solder\n3. If the flux has turned dark, quench, pickle, clean and begin again",
+    clue="Did the solder run? To both parts? No further than it should? And did anything else move? Ask in "
+    "this order.",
+    working=lambda job: (
+        f"1. What is seen: {_SIGNS[gone_wrong(job)]}\n"
+        "2. It did not run: cold or dirty. It ran to one part only: that one was hotter. It ran too far: too "
+        "much. An old joint moved: too hot for its solder\n"
+        f"3. So {_CAUSES[gone_wrong(job)]}"
+    ),
     basis="common practice",
     source="",
     objective="much",
+    well_done=_mended,
 )
 
 
@@ -380,7 +550,7 @@ LESSON = Lesson(
     objectives={
         "order": "put the joints in order",
         "solder": "choose a solder for each joint, so that no finished one flows again",
-        "much": "say how much solder a joint takes, and why it does not run",
+        "much": "say how much solder a joint takes, and see what went wrong with it",
     },
     exercises=(ORDER, TABLE, MARGIN, FIGURE, MISSING, VOLUME, BALLED),
     earlier=("07", "08"),

@@ -117,8 +117,45 @@ class SolderStage(Stage):
             self._nut(sheet, seen.made)
 
     def figures(self) -> dict[str, Callable[[], Figure]]:
-        """The ladder of this metal's solders, without heats."""
-        return {"ladder": self._ladder}
+        """The ladder without heats, the joints by name, what is in which fire, and the gap under the post."""
+        return {
+            "ladder": self._ladder, "joints": self._joints, "fires": _fires, "gap": self._gap_filled,
+        }  # fmt: skip
+
+    def _joints(self) -> Figure:
+        """Where the joints of the setting are, without their order."""
+
+        def draw(sheet: Sheet) -> None:
+            place, spots = self._setting_placed(sheet, 60.0, 31.0, 44.0, 46.0)
+            sheet.lettering((4, 66), "The setting from the front", 8, True)
+            words = ("ring seam", "crossing", "claws to ring", "post")
+            away = ((-24, 9), (-26, -7), (22, 9), (22, -9))
+            for spot, word, (dx, dy) in zip(spots, words, away, strict=True):
+                place.circle(1.4 / place.scale, spot, INK, layer=5)
+                place.note(spot, word, dx, dy)
+
+        words = (
+            "The setting from the front, with its four joints named: the seam of the ring, the crossing of "
+            "the claw wires under it, the claws where they lie in the grooves of the ring, and the foot of "
+            "the post under the crossing."
+        )
+        return drawn_figure((120.0, 71.0), draw, words)
+
+    def _gap_filled(self) -> Figure:
+        """The foot of the post, with the solder that fills its gap and its corner, to scale."""
+        post, gap = self.piece.post, self.gap
+        leg = _corner_leg(post, gap, self.plan.job.choices["solder_fillet"])
+        scale = 10 * max(1, int(4.4 / (post + 2 * leg)))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 56), f"The foot of the post, cut through, {scale} : 1", 8, True)
+            _foot(Placed(sheet, 60, 20, scale), post, gap, leg)
+
+        words = (
+            f"The foot of the post, cut through. It is {post:.2f} mm across, and stands {gap:.2f} mm off the "
+            "wire. Solder fills this thin gap from edge to edge, and a small corner all round the foot."
+        )
+        return drawn_figure((130.0, 61.0), draw, words)
 
     def _ladder(self) -> Figure:
         made = _Ladder(self.box, self.solidus, self.margin, (), 0, SETTING)
@@ -144,26 +181,24 @@ class SolderStage(Stage):
         )
 
     def _setting(self, sheet: Sheet, made: _Ladder) -> None:
+        place, spots = self._setting_placed(sheet, 124.0, 36.0, 26.0, 40.0)
+        away = ((-11, 10), (-12, -9), (8, 12), (10, -9))
+        _numbered(place, made, spots, away)
+
+    def _setting_placed(
+        self, sheet: Sheet, x: float, y: float, broad: float, high: float
+    ) -> tuple[Placed, tuple[tuple[float, float], ...]]:
+        """The setting drawn into a space in mm of the sheet, and where its joints are, in their order."""
         piece: Piece = self.piece
         tall = piece.girdle + piece.tip + piece.base + piece.claw + 3
         wide = 2 * (outlines.ring_radius(piece) + piece.claw) + 1
-        scale = min(40 / tall, 26 / wide)
-        place = Placed(sheet, 124, 36, scale)
+        place = Placed(sheet, x, y, min(high / tall, broad / wide))
         basket_front(place, piece)
         low = -piece.base - piece.claw / 2
-        stub = np.array(
-            [
-                [-piece.post / 2, low],
-                [piece.post / 2, low],
-                [piece.post / 2, low - 2.2],
-                [-piece.post / 2, low - 2.2],
-            ]
-        )
-        place.outline(stub, PAPER)
+        half = piece.post / 2
+        place.outline(np.array([[-half, low], [half, low], [half, low - 2.2], [-half, low - 2.2]]), PAPER)
         ring = (piece.ring_inside + piece.ring_wire) / 2
-        spots = ((-ring * 0.55, 0.0), (0.0, -piece.base), (ring, 0.0), (0.0, low))
-        away = ((-11, 10), (-12, -9), (8, 12), (10, -9))
-        _numbered(place, made, spots, away)
+        return place, ((-ring * 0.3, 0.0), (0.0, -piece.base), (ring, 0.0), (0.0, low))
 
     def _nut(self, sheet: Sheet, made: _Ladder) -> None:
         piece = self.piece
@@ -173,6 +208,68 @@ class SolderStage(Stage):
             place.outline(outline, PAPER)
         fold = piece.scroll_base / 2
         _numbered(place, made, ((-fold, piece.strip / 2), (0.0, 0.0)), ((-4, 20), (10, -12)))
+
+
+def _corner_leg(post: float, gap: float, share: float) -> float:
+    """How far the corner of solder reaches, along the wire and up the post, in mm.
+
+    Formula: a ring of right-angled triangles about the foot, by Pappus: its volume is that share of the
+    gap's, so leg cubed / 3 + post x leg squared / 2 = share x post squared x gap / 4.
+    """
+    legs = np.roots([1 / 3, post / 2, 0.0, -share * post**2 * gap / 4])
+    return float(max(leg.real for leg in legs if abs(leg.imag) < 1e-9))
+
+
+def _foot(place: Placed, post: float, gap: float, leg: float) -> None:
+    half, broad = post / 2, 46.0 / place.scale
+    low, high = -11.0 / place.scale, 26.0 / place.scale
+    wire = np.array([[-broad, low], [broad, low], [broad, 0], [-broad, 0]])
+    place.outline(wire, PAPER)
+    place.hatch(wire, apart=1.6)
+    foot = np.array([[-half, gap], [half, gap], [half, high], [-half, high]])
+    place.outline(foot, PAPER)
+    place.hatch(foot, apart=1.6, falling=True)
+    solder = [[-half - leg, 0], [half + leg, 0], [half, leg], [half, gap], [-half, gap], [-half, leg]]
+    place.outline(solder, INK, THIN, layer=3)
+    place.lettering((-half - 14 / place.scale, low / 2), "wire")
+    place.note([half, high * 0.8], "post", 8, 2)
+    place.note([half + leg / 3, leg / 3], "solder in the corner", 14, 9)
+    place.note([-half, gap / 2], f"solder in the gap of {gap:.2f}", -10, 12)
+
+
+def _fires() -> Figure:
+    """Which joints are in which fire: the same for every piece."""
+    names = [name for name, _ in SETTING_JOINTS]
+
+    def draw(sheet: Sheet) -> None:
+        sheet.lettering((4, 54), "What is in the fire", 8, True)
+        for at, fire in enumerate(SETTING_FIRES):
+            middle = 52.0 + 24 * at
+            sheet.lettering((middle, 45), f"heat {at + 1}", 7, side="center")
+            for row, name in enumerate(names):
+                y = 36.0 - 9 * row
+                if at == 0:
+                    sheet.lettering((36, y - 0.9), name, 7, side="right")
+                    sheet.line(np.array([[40, y], [136, y]]), Look(None, GREY, THIN, "dotted"), 1)
+                if row == at:
+                    sheet.circle((middle, y), 5.0, Look(INK, INK), 4)
+                elif row in fire:
+                    sheet.circle((middle, y), 5.0, Look(PAPER, INK, 1.4), 4)
+        sheet.circle((8, 3.4), 3.4, Look(INK, INK), 4)
+        sheet.lettering((11, 2.6), "made in this heat", 6.5)
+        sheet.circle((48, 3.4), 3.4, Look(PAPER, INK, 1.2), 4)
+        sheet.lettering((51, 2.6), "finished, and in the fire again", 6.5)
+
+    again = (
+        f"heat {at + 1} makes {names[at]}, and "
+        + (
+            f"{', '.join(names[row] for row in fire)} are in the fire again"
+            if fire
+            else "nothing else is hot"
+        )
+        for at, fire in enumerate(SETTING_FIRES)
+    )
+    return drawn_figure((142.0, 59.0), draw, f"A chart of four heats: {'; '.join(again)}.")
 
 
 def _ends(made: _Ladder) -> tuple[float, float]:
