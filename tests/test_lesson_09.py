@@ -3,10 +3,12 @@
 import itertools
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from course_lib.bench.tables import rows_of
 from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
@@ -14,6 +16,7 @@ from course_lib.classroom.lessons.lesson_09 import BALLED, LESSON, MISSING, VOLU
 from course_lib.classroom.lists import ChoiceAsked
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.stages.solder import STAGE
+from tests.drawn import crossing, off_the_paper
 from tests.test_expected_answers import WORKED, Piece
 
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
@@ -21,6 +24,20 @@ JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 def test_no_slip_falls_on_another_on_any_piece() -> None:
     assert [fault for job in JOBS for fault in faults_of_lesson(LESSON, job)] == []
+
+
+@pytest.mark.parametrize("key", ["solder_margin", "solder_gap", "solder_fillet"])
+@pytest.mark.parametrize("demo", demo_names())
+def test_it_can_be_asked_with_the_least_and_the_most_that_a_sheet_may_choose(demo: str, key: str) -> None:
+    job = demo_job(demo)
+    [row] = [row for row in rows_of("practice") if row["parameter"] == key]
+    for end in ("least", "most"):
+        numbers = {**job.choices.numbers, key: float(row[end])}
+        chosen = replace(job, choices=replace(job.choices, numbers=numbers))
+        assert faults_of_lesson(LESSON, chosen) == []
+        for make in STAGE(chosen.plan()).figures().values():
+            sheet = make().sheet
+            assert crossing(sheet) == [] and off_the_paper(sheet) == []
 
 
 @pytest.mark.parametrize("exercise", [BALLED, MISSING], ids=lambda exercise: exercise.name)

@@ -407,14 +407,21 @@ def _pallions(job: JobInHand, volume: float) -> int:
     return pallions(volume, one)
 
 
+def _apart(job: JobInHand, times: float, *others: float) -> float | None:
+    """So many times what fills the gap, unless that is near the answer or another slip."""
+    filled = _area(job) * job.choices["solder_gap"]
+    near = [_volume(job), *(other * filled for other in others)]
+    return unless_near(times * filled, 0.1 * times * filled, *near) if times else None
+
+
 VOLUME = SizeAsked(
     name="volume",
     title="How much solder",
     task=lambda job: (
         f"The foot of the post is {_area(job):.3f} mm² and stands {job.choices['solder_gap']:.2f} mm off "
-        "the wire. In the corner "
-        "round it stays half as much solder again as fills the gap. How much solder does the joint take, "
-        "in mm³?"
+        "the wire. In the corner round it stays some solder too: "
+        f"{100 * job.choices['solder_fillet']:.0f} % of what fills the gap. How much solder does the joint "
+        "take, in mm³?"
     ),
     expected=_volume,
     unit="mm**3",
@@ -423,21 +430,21 @@ VOLUME = SizeAsked(
     slips=(
         Slip(
             "gap alone",
-            lambda job: _area(job) * job.choices["solder_gap"],
-            "That fills the gap only. The corner takes half as much again.",
+            lambda job: _apart(job, 1.0),
+            "That fills the gap only. The corner takes its share as well.",
         ),
         Slip(
             "gap twice",
-            lambda job: 2 * _area(job) * job.choices["solder_gap"],
+            lambda job: _apart(job, 2.0, 1.0),
             "You counted the gap for both faces. It lies between them: once.",
         ),
         Slip(
             "corner alone",
-            lambda job: job.choices["solder_fillet"] * _area(job) * job.choices["solder_gap"],
+            lambda job: _apart(job, job.choices["solder_fillet"], 1.0, 2.0),
             "That is what stays in the corner. The gap must be filled too.",
         ),
     ),
-    clue="Area times gap, and half of that again.",
+    clue="Area times gap, and the share of the corner on top of that.",
     working=lambda job: (
         f"1. Gap: {_area(job):.3f} × {job.choices['solder_gap']:.2f} = "
         f"{_area(job) * job.choices['solder_gap']:.4f} mm³\n"

@@ -149,7 +149,7 @@ class SolderStage(Stage):
 
         def draw(sheet: Sheet) -> None:
             sheet.lettering((4, 56), f"The foot of the post, cut through, {scale} : 1", 8, True)
-            _foot(Placed(sheet, 60, 20, scale), post, gap, leg)
+            _foot(Placed(sheet, 66, 20, scale), post, gap, leg)
 
         words = (
             f"The foot of the post, cut through. It is {post:.2f} mm across, and stands {gap:.2f} mm off the "
