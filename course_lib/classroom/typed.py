@@ -86,6 +86,10 @@ def as_typed(answer: Any) -> str:
         return f"({type(answer).__name__})"
 
 
+# What people write beside a size and what changes nothing of it: ø in front, a full stop behind.
+_BESIDE_A_SIZE = re.compile(r"^[=øØ⌀∅ ]+|(?<=[^\W\d])\.$")
+
+
 def read_answer(answer: Any) -> Typed:
     """Read an answer in any of the forms a learner may give it.
 
@@ -100,8 +104,8 @@ def read_answer(answer: Any) -> Typed:
 
     >>> read_answer("0,81 mm")
     Typed(number=0.81, unit='mm', amount=<Quantity(0.81, 'millimeter')>, place=0.01)
-    >>> read_answer("12").amount is None
-    True
+    >>> read_answer("12").amount is None, read_answer("ø 0.81 mm.").number
+    (True, 0.81)
     """
     if isinstance(answer, str):
         return _from_text(answer)
@@ -128,6 +132,7 @@ def _from_object(answer: Any) -> Typed:
 
 def _from_text(text: str) -> Typed:
     tidy = " ".join(text.split()).strip("'\u2018\u2019 ")
+    tidy = _BESIDE_A_SIZE.sub("", tidy)
     try:
         number, unit = split_size(tidy)
     except Refused:
