@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -142,3 +143,15 @@ def test_a_thicker_strip_with_the_same_curl_is_not_stressed_more(job: JobInHand)
     assert stress(strip=thicker) <= stress()
     assert force(strip=thicker) > force()
     assert stress(gap=at["gap"] - 0.02) > stress()
+
+
+def test_a_worn_pattern_is_asked_too() -> None:
+    """Where the pattern's own gap is as wide as its post, no nut of it grips, and no cure copies that gap."""
+    job = demo_job()
+    post = job.readings["post_wire"]
+    worn = replace(job, readings={**job.readings, "curl_gap": replace(post, value=post.value + 0.02)})
+    assert faults_of_lesson(LESSON, worn) == []
+    assert SPRING.expected(worn) == "loose"
+    for exercise in (SPRING, SLIDES):
+        for cure in re.findall(r"([\d.]+) mm", text_for(exercise.well_done, worn)):
+            assert float(cure) < post.value

@@ -215,7 +215,8 @@ def blade(job: JobInHand) -> float:
     kerfs = numbers_of("blades", "kerf_mm")
     # where the cuts come out nearly even, a rounded number would say one more or one fewer
     clear = [kerf for kerf in kerfs if 0.07 <= (_goes_in(job, kerf) % 1) <= 0.93]
-    return clear[turn(job, "strip_width", len(clear))]
+    at_hand = clear or list(kerfs)
+    return at_hand[turn(job, "strip_width", len(at_hand))]
 
 
 def _deep(job: JobInHand) -> float:
@@ -406,6 +407,12 @@ def _gaps(job: JobInHand) -> tuple[float, float]:
     return job.readings["curl_gap"].value, job.readings["post_wire"].value
 
 
+def _good_gap(job: JobInHand) -> float:
+    """The gap of the pattern, in mm; where that one is worn wide, nine tenths of the post."""
+    gap, post = _gaps(job)
+    return gap if gap < post else 0.9 * post
+
+
 def _hard(job: JobInHand) -> float:
     """What the strip bears as it was rolled, in MPa."""
     return worked_yield(job.plan().runs["scroll"], alloy_facts(job.alloy))
@@ -474,9 +481,13 @@ def _of_the_fold(job: JobInHand) -> str:
     """The fold itself was hot, whatever was done for the curls."""
     stress, said = _asked_stress(job), "the fold itself was at the heat of solder"
     if springs(job) == "loose":
-        return "Close the curls until the gap is that of your pattern, and try it on the post."
+        return f"Close the curls to a gap of about {_good_gap(job):.2f} mm, and try it on the post."
     if springs(job) == "stays":
-        cure = "keep the curls cool in the fire" if nut_asked(job)[0] == "hot" else "a gap like the pattern's"
+        cure = (
+            "keep the curls cool in the fire"
+            if nut_asked(job)[0] == "hot"
+            else f"a gap of about {_good_gap(job):.2f} mm"
+        )
         return f"Bent curls can be closed again, but not often. The cure is less bending: {cure}."
     if nut_asked(job)[0] == "hot":
         return (
@@ -574,7 +585,7 @@ def _not_the_cause(name: str, says: str) -> Slip:
 
 
 def _mended(job: JobInHand) -> str:
-    gap, _ = _gaps(job)
+    gap = _good_gap(job)
     return {
         "soft": f"Close the curls to {gap:.2f} mm, and rub the arms hard with a burnisher: that gives "
         "back some "
