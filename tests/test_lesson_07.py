@@ -37,7 +37,7 @@ def test_the_clue_and_the_signs_do_not_name_the_answer(job: JobInHand, exercise:
 
 def test_shrinking_and_spring_back_differ_from_piece_to_piece() -> None:
     assert len({round(SHRINK.expected(job), 4) for job in JOBS}) == 6
-    assert len({round(SPRING.expected(job)) for job in JOBS}) >= 5
+    assert len({round(SPRING.expected(job), 1) for job in JOBS}) > 30
 
 
 # --- what is said of joints and stretched rings, worked from the shape itself ---
