@@ -271,3 +271,10 @@ def test_a_figure_is_an_image_with_its_words() -> None:
         'alt="A basket of 4 claws' in bundle["text/html"]
         and "data:image/svg+xml;base64" in bundle["text/html"]
     )
+
+
+@pytest.mark.parametrize("text", ["12 °C", "12", "12 K", "12 degrees"])
+def test_so_many_degrees_apart_are_typed_as_a_workshop_writes_them(text: str) -> None:
+    margin = Size(key="m", label="margin", pattern=10, least=0, most=50, step=1, unit="delta_degC")
+    assert typed_value(margin, text) == 12
+    assert written(margin, 12) == "12 °C"

@@ -11,17 +11,21 @@ _NAMES = {
     "°": "degree", "deg": "degree", "degrees": "degree", "°c": "degC", "c": "degC", "%": "percent",
     "per cent": "percent", "g": "gram", "n": "newton", "mpa": "megapascal", "min": "minute",
 }  # fmt: skip
+# so many degrees more or less, which a workshop writes like a temperature
+_DEGREES_APART = "delta_degC"
 
 
 @cache
 def sign_of(unit: str) -> str:
     """A unit as it is written behind a number.
 
-    >>> sign_of("degC"), sign_of("mm"), sign_of("percent")
-    ('°C', 'mm', '%')
+    >>> sign_of("degC"), sign_of("mm"), sign_of("percent"), sign_of("delta_degC")
+    ('°C', 'mm', '%', '°C')
     """
     if not unit:
         return ""
+    if unit == _DEGREES_APART:
+        return "°C"
     return f"{quantity(1.0, unit).units:~P}"
 
 
@@ -84,6 +88,8 @@ def _number(control: Size, text: str) -> float:
             raise WrongUnit(f"{unit!r} is not expected: this is a plain number. {example}")
         return number
     name = _NAMES.get(unit.lower(), unit)
+    if control.unit == _DEGREES_APART and name in ("degC", "degree"):
+        return number
     try:
         return float(quantity(number, name).m_as(control.unit))
     except Exception:  # the unit layer has many ways to say that it does not know a unit
