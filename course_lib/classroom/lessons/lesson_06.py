@@ -593,9 +593,9 @@ def _mended(job: JobInHand) -> str:
         "wide": f"Close the curls until a drill shank of {gap:.2f} mm just goes between them. Press "
         "further than "
         "that, for they spring back.",
-        "fold": "If the strip still holds, clean it, flux it, and run the fold with solder, the curls in "
-        "heavy "
-        "tweezers. If it is broken through, make a new scroll.",
+        "fold": "If the strip still holds, clean it and flux it, and run the fold with the solder that flows "
+        "first of all, or the plate comes loose. Grip the curls in heavy tweezers. If it is broken through, "
+        "make a new scroll.",
         "opened": f"Close the curls again to {gap:.2f} mm. It has kept its hardness. But each time it is "
         "bent and "
         "bent back, it comes nearer to a crack.",
