@@ -235,6 +235,20 @@ def _longer(p: Piece) -> float:
     return volume / (math.pi / 4 * p.plan.runs["claw"][-1].size_mm ** 2)
 
 
+def _held_and_with_its_line(p: Piece) -> list[str]:
+    """From which step must come before which: a clamped sheet, a line to file to, a mark for the drill."""
+    asked = find_lesson("05").exercise("order").items(p.job)  # type: ignore[attr-defined]
+    before = ["bar template", "clean template", "template punch", "template drill", "punch drill",
+              "drill saw", "saw file", "saw warm", "file warm"]  # fmt: skip
+    pairs = [pair.split() for pair in before]
+    [order] = [
+        order
+        for order in itertools.permutations(asked)
+        if all(order.index(a) < order.index(b) for a, b in pairs if a in asked and b in asked)
+    ]
+    return list(order)
+
+
 def _from_the_hole(p: Piece) -> str:
     """From what the task tells of the hole."""
     text = text_for(find_lesson("05").exercise("wandered").task, p.job)
@@ -571,7 +585,7 @@ WORKED: dict[tuple[str, str], Worked] = {
     ("05", "true size"): lambda p: _blank(p) * 0.97,
     ("05", "drill"): _drill,
     ("05", "clearance"): lambda p: 1000 * (_drill(p) - p.post_wire),
-    ("05", "order"): lambda p: ["template", "punch", "drill", "saw", "warm", "file"],
+    ("05", "order"): _held_and_with_its_line,
     ("05", "glue"): lambda p: "gentle",
     ("05", "wandered"): _from_the_hole,
     ("06", "curl"): _spiral,

@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_05 import BLANK, CLEARANCE, DRILL, LESSON, WANDERED
+from course_lib.classroom.lessons.lesson_05 import BLANK, CLEARANCE, DRILL, LESSON, ORDER, WANDERED
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.stages.plate import STAGE
 
@@ -22,6 +22,14 @@ def test_no_slip_falls_on_another_on_any_piece() -> None:
 
 def test_every_cause_is_asked_of_some_piece() -> None:
     assert {WANDERED.expected(job) for job in JOBS} == set(WANDERED.choices(JOBS[0]))
+
+
+def test_every_step_is_asked_somewhere_and_the_letters_are_never_in_order() -> None:
+    orders = [ORDER.written(ORDER.expected(job), job).split() for job in JOBS]
+    asked = {step for job in JOBS for step in ORDER.expected(job)}
+    assert asked == {"bar", "clean", "template", "punch", "drill", "saw", "file", "warm"}
+    assert all(order != sorted(order) for order in orders)
+    assert len({tuple(order) for order in orders}) > 4
 
 
 @pytest.mark.parametrize("demo", demo_names())

@@ -201,43 +201,105 @@ CLEARANCE = SizeAsked(
 # --- order ----------------------------------------------------------------------------------------------
 
 _STEPS = {
-    "drill": "drill through, from the pilot up to the last drill",
+    "bar": "gauge the bar on the printed card",
+    "clean": "take the grease off the sheet",
     "template": "glue the paper template on",
-    "file": "file to the line",
     "punch": "punch the middle",
-    "warm": "let the glue go with gentle heat",
+    "drill": "drill through, from the pilot up to the last drill",
     "saw": "saw round, outside the line",
+    "file": "file to the line",
+    "warm": "let the glue go with gentle heat",
 }
-_RIGHT = ["template", "punch", "drill", "saw", "warm", "file"]
+_SHUFFLED = ("drill", "template", "file", "clean", "punch", "warm", "bar", "saw")
+_ASKED = ({"punch", "file"}, {"bar", "file"}, {"clean", "punch"}, {"bar", "punch"}, {"clean", "file"})
+
+
+def right_order(job: JobInHand) -> list[str]:
+    """The steps that are asked of this piece, as they are done."""
+    asked = _ASKED[turn(job, "plate_diameter", len(_ASKED))] | {"template", "drill", "saw", "warm"}
+    return [name for name in _STEPS if name in asked]
+
+
+def _mixed(job: JobInHand) -> dict[str, str]:
+    """The same steps, mixed up for each piece in another way."""
+    asked = [name for name in _SHUFFLED if name in right_order(job)]
+    first = turn(job, "plate_thickness", len(asked))
+    return {name: _STEPS[name] for name in asked[first:] + asked[:first]}
+
+
+def _late(called: str, name: str, after: str, says: str) -> Slip:
+    """One step done only after another that it should come before."""
+
+    def done(job: JobInHand) -> list[str] | None:
+        order = right_order(job)
+        if name not in order or after not in order:
+            return None
+        order.remove(name)
+        order.insert(order.index(after) + 1, name)
+        return order
+
+    return Slip(called, done, says)
+
+
+_REASONS = {
+    "bar": "A card that is printed too small is found out while it is only paper",
+    "clean": "Glue lifts from grease",
+    "template": "Now the lines and the middle lie on the metal",
+    "punch": "The mark guides the drill",
+    "drill": "Drill while the sheet is large enough to be clamped",
+    "saw": "Saw outside the line, and leave some for the file",
+    "file": "File while the line is still there",
+    "warm": "Only now is the paper of no more use",
+}
 
 ORDER = OrderAsked(
     name="order",
     title="In which order",
     task="Put these steps for the plate in order.",
-    items=lambda job: dict(_STEPS),
+    items=_mixed,
     first="the first step",
-    expected=lambda job: _RIGHT,
+    expected=right_order,
     slips=(
-        Slip(
+        _late(
             "sawn before drilled",
-            lambda job: ["template", "punch", "saw", "warm", "file", "drill"],
-            "You drill last. A small loose disc is hard to hold: the drill takes it and spins it. Drill "
-            "while the sheet "
-            "is large enough to clamp.",
+            "drill",
+            "saw",
+            "You drill after sawing. A small loose disc is hard to hold: the drill takes it and spins it. "
+            "Drill while the sheet is large enough to clamp.",
         ),
-        Slip(
+        _late(
             "drilled without a punch mark",
-            lambda job: ["template", "drill", "punch", "saw", "warm", "file"],
+            "punch",
+            "drill",
             "Without a mark the drill wanders before it bites. Punch first.",
         ),
+        _late(
+            "filed without a line",
+            "file",
+            "warm",
+            "You take the template off before you file. The line goes with it, and you file blind.",
+        ),
+        _late(
+            "gauged too late",
+            "bar",
+            "template",
+            "You gauge the bar when the template is on already. If the print is wrong, all of it must "
+            "come off "
+            "again.",
+        ),
+        _late(
+            "glued on grease",
+            "clean",
+            "template",
+            "Glue does not hold on grease: the template lifts under the saw, and you saw beside the line.",
+        ),
     ),
-    clue="When is the piece large enough to be clamped for drilling?",
-    working="1. The template shows the middle: punch it\n2. Drill while the sheet can be clamped\n3. Saw, "
-    "let the glue go, "
-    "and file the disc to the line",
+    clue="For each step ask: can I still hold it, and can I still see the line?",
+    working=lambda job: "\n".join(f"{at}. {_REASONS[name]}" for at, name in enumerate(right_order(job), 1)),
     basis="common practice",
     source="",
     objective="order",
+    well_done="Two things can be lost too early: what you hold the metal by, and the line that you work to.",
 )
 
 

@@ -91,8 +91,8 @@ class PlateStage(Stage):
             "glue the paper template on",
             "punch the middle",
             *(f"drill {d:.2f} mm" for d in way),
-            "saw outside the line, let the glue go",
-            "file to the line",
+            "saw outside the line",
+            "file to the line, then let the glue go",
         )
         step = min(at["step"], len(steps) - 1)
         bored = way[min(step - 2, len(way) - 1)] if way and step >= 2 else 0.0
