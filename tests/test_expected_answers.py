@@ -403,6 +403,37 @@ def _tender(p: Piece) -> str:
     return {"spinel": "hardy", "corundum": "hardy", "quartz": "tender"}[p.job.gem]
 
 
+def _most_level(p: Piece) -> str:
+    """The way on that leaves the pushes round the stone most nearly in balance, as arrows that are added."""
+    exercise = find_lesson("11").exercise("claws")
+    first = int(_told_in(p, "11", "claws", r"pushed claw (\d)")[1])
+
+    def arrow(claw: int) -> np.ndarray:
+        turned = 2 * math.pi * claw / p.job.claws
+        return np.array([math.cos(turned), math.sin(turned)])
+
+    def askew(text: str) -> float:
+        claw = re.match(r"claw (\d)", text)
+        assert claw
+        # a claw that lies tight presses several times as hard as one that is pushed a little
+        force = 4 if "tight" in text else 1
+        return float(np.hypot(*(arrow(first) + force * arrow(int(claw[1])))))
+
+    ways = exercise.choices(p.job)  # type: ignore[attr-defined]
+    return min(ways, key=lambda name: askew(ways[name]))
+
+
+def _from_the_balance(p: Piece) -> str:
+    """From what the task tells of gauge and balance."""
+    text = text_for(find_lesson("11").exercise("heavy").task, p.job)
+    signs = {
+        "the figure falls": "wet", "soft, round hollow": "solder", "lighter than": "thin",
+        "last week": "zero",
+        "reaches further": "spare",
+    }  # fmt: skip
+    return next(cause for sign, cause in signs.items() if sign in text)
+
+
 def _task_numbers(p: Piece, lesson: str, name: str) -> list[float]:
     """The numbers that the learner reads in a task, in their order."""
     text = text_for(find_lesson(lesson).exercise(name).task, p.job)
@@ -637,11 +668,11 @@ WORKED: dict[tuple[str, str], Worked] = {
         [p.volume(part) * p.density / 1000] for part in ("ring", "claws", "post", "plate")
     ],
     ("11", "stone"): lambda p: round(p.plan.plain("stone_carat"), 2) / 5,
-    ("11", "back"): _back,
     ("11", "lost"): lambda p: 100 * _back(p) / 9 / round(p.plan.metal_taken, 3),
-    ("11", "order"): lambda p: ["pickle", "papers", "mop", "weigh", "set", "trim"],
+    ("11", "order"): lambda p: ["pickle", "papers", "mop", "set", "trim", "weigh"],
     ("11", "heat"): _tender,
-    ("11", "heavy"): lambda p: "solder",
+    ("11", "claws"): _most_level,
+    ("11", "heavy"): _from_the_balance,
     ("12", "eye"): _seen_from,
     ("12", "band"): lambda p: math.hypot(*_task_numbers(p, "12", "band")[:2]),
     ("12", "decide"): _both_ends,

@@ -1,10 +1,13 @@
 """Lesson 11, Finish, weigh, set: weights against the pattern, where the metal went, and what comes last."""
 
+import math
+
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.job import metal_without_solder
 from course_lib.bench.lemel import loss_budget
+from course_lib.bench.post import wire_volume
 from course_lib.bench.tables import find
-from course_lib.classroom.exercise import Lesson, Slip
+from course_lib.classroom.exercise import Lesson, Slip, turn
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
@@ -64,7 +67,17 @@ TABLE = TableAsked(
     basis="standard",
     source="definition of density",
     objective="weigh",
+    well_done=lambda job: (
+        "Weigh each part before it is soldered on: that is the last time it lies on the pan alone. A claw "
+        f"wire one hundredth of a millimetre too thick makes the claws {_heavier(job, 0.01):.3f} g too heavy."
+    ),
 )
+
+
+def _heavier(job: JobInHand, thicker: float) -> float:
+    """How much heavier the claws are with a wire that is so much thicker, in g."""
+    wire = job.readings["claw_wire"].value
+    return _weights(job)[1][0] * (((wire + thicker) / wire) ** 2 - 1)
 
 
 # --- stone ----------------------------------------------------------------------------------------------
@@ -72,6 +85,10 @@ TABLE = TableAsked(
 
 def _carats(job: JobInHand) -> float:
     return round(job.plan().plain("stone_carat"), 2)
+
+
+def _across(job: JobInHand) -> float:
+    return job.readings["stone_diameter"].value
 
 
 STONE = SizeAsked(
@@ -107,6 +124,11 @@ STONE = SizeAsked(
     basis="standard",
     source="metric carat: 0.2 g exactly (SI Brochure, and 4th CGPM, 1907)",
     objective="weigh",
+    well_done=lambda job: (
+        "By its sizes that is good to a few per cent only: cuts differ. Weigh the stone before you set it. "
+        f"One of {_across(job):.2f} mm that is a tenth of a millimetre wider, and cut alike, is "
+        f"{100 * ((1 + 0.1 / _across(job)) ** 3 - 1):.0f} % heavier."
+    ),
 )
 
 
@@ -132,54 +154,17 @@ def _loss(job: JobInHand) -> tuple[float, float]:
     return float(found.comes_back), float(found.lost)
 
 
-BACK = SizeAsked(
-    name="back",
-    title="What comes back",
-    task=lambda job: (
-        f"{taken(job):.3f} g were taken from the drawer, and {leaves(job):.3f} g of them are in the "
-        "piece. Of all the rest, "
-        f"bench skin and boxes keep {100 * _kept(job):.0f} %. How much comes back as offcuts and lemel?"
-    ),
-    expected=lambda job: _loss(job)[0],
-    unit="gram",
-    fineness=Step(0.002, _BALANCE),
-    sample="7.654 g",
-    slips=(
-        Slip(
-            "all the rest",
-            lambda job: taken(job) - leaves(job),
-            "That is all the rest. A part of it is dust that nobody finds.",
-        ),
-        Slip(
-            "part of what was taken",
-            lambda job: _kept(job) * taken(job),
-            "You took the part of everything. What is in the piece does not come back.",
-        ),
-        Slip(
-            "what is lost",
-            lambda job: _loss(job)[1],
-            "That is what is lost.",
-        ),
-    ),
-    clue="First: what is not in the piece? Then the part of it that is kept.",
-    working=lambda job: (
-        f"1. Not in the piece: {taken(job):.3f} − {leaves(job):.3f} = {taken(job) - leaves(job):.3f} g\n"
-        f"2. Of that {100 * _kept(job):.0f} %: {_loss(job)[0]:.3f} g"
-    ),
-    basis="common practice",
-    source="",
-    objective="loss",
-    well_done="Weigh what you sweep up, job by job: after ten jobs you know your own figure.",
-)
+def _rest(job: JobInHand) -> float:
+    return taken(job) - leaves(job)
 
 
 LOST = SizeAsked(
     name="lost",
     title="What is lost",
     task=lambda job: (
-        f"The same job: {taken(job):.3f} g taken, {leaves(job):.3f} g in the piece, {_loss(job)[0]:.3f} "
-        "g came back. How much "
-        "of what was taken is lost, in per cent?"
+        f"{taken(job):.3f} g were taken from the drawer, and {leaves(job):.3f} g of them are in the piece. "
+        f"Of the rest, bench skin and boxes keep {100 * _kept(job):.0f} %: offcuts and lemel, which come "
+        "back. How much of what was taken is lost, in per cent?"
     ),
     expected=lambda job: 100 * _loss(job)[1] / taken(job),
     unit="percent",
@@ -193,19 +178,37 @@ LOST = SizeAsked(
         ),
         Slip(
             "all that is not in the piece",
-            lambda job: 100 * (taken(job) - leaves(job)) / taken(job),
+            lambda job: 100 * _rest(job) / taken(job),
             "That is all that is not in the piece. Most of it came back.",
         ),
+        Slip(
+            "what comes back",
+            lambda job: 100 * _loss(job)[0] / taken(job),
+            "That part comes back. The question is what nobody finds again.",
+        ),
+        Slip(
+            "of all that was taken",
+            lambda job: 100 * (1 - _kept(job)),
+            "You took that part of everything. What is in the piece cannot fall on the floor: it is a part "
+            "of the rest only.",
+        ),
     ),
-    clue="Taken, less in the piece, less what came back.",
+    clue="First: what is not in the piece? Which part of that does not come back? Compare it with what was "
+    "taken.",
     working=lambda job: (
-        f"1. Lost: {taken(job):.3f} − {leaves(job):.3f} − {_loss(job)[0]:.3f} = {_loss(job)[1]:.3f} g\n"
-        f"2. Of what was taken: {_loss(job)[1]:.3f} / {taken(job):.3f} = "
+        f"1. Not in the piece: {taken(job):.3f} − {leaves(job):.3f} = {_rest(job):.3f} g\n"
+        f"2. Of that {100 * _kept(job):.0f} % come back: {_loss(job)[0]:.3f} g. Lost: {_loss(job)[1]:.3f} g\n"
+        f"3. Of what was taken: {_loss(job)[1]:.3f} / {taken(job):.3f} = "
         f"{100 * _loss(job)[1] / taken(job):.1f} %"
     ),
     basis="common practice",
     source="",
     objective="loss",
+    well_done=lambda job: (
+        f"That is {_loss(job)[1]:.3f} g. In ten such jobs as much is lost as "
+        f"{10 * _loss(job)[1] / _weights(job)[2][0]:.0f} posts weigh. Sweep after each job, weigh what you "
+        "sweep, and after ten jobs you know your own figure."
+    ),
 )
 
 
@@ -214,44 +217,135 @@ LOST = SizeAsked(
 _STEPS = {
     "mop": "polish",
     "set": "set the stone",
-    "trim": "trim the post against the pattern",
+    "trim": "trim the post against the pattern, and round its tip",
     "pickle": "pickle, rinse and look at every joint",
-    "papers": "go through the papers",
-    "weigh": "weigh, and compare with the pattern",
+    "papers": "go through the last papers",
+    "weigh": "weigh it, and compare with the pattern",
 }
-_RIGHT = ["pickle", "papers", "mop", "weigh", "set", "trim"]
+_RIGHT = ["pickle", "papers", "mop", "set", "trim", "weigh"]
+
+
+def spare_weight(job: JobInHand) -> float:
+    """What the spare end of the post weighs, in g."""
+    wire, spare = job.readings["post_wire"].value, job.choices["post_spare"]
+    return float(wire_volume.plain(wire, spare)) * _density(job) / 1000
+
 
 ORDER = OrderAsked(
     name="order",
     title="In which order",
-    task=(
-        "All is soldered. Put the last steps in order. (The metal is weighed before the stone goes in, so "
-        "that metal can be "
-        "compared with metal. The mop must not touch the stone.)"
-    ),
+    task="All is soldered. Put the last steps in order. (The pattern is weighed with its stone, and the mop "
+    "must not touch a stone.)",
     items=lambda job: dict(_STEPS),
     first="the first step",
     expected=lambda job: _RIGHT,
     slips=(
         Slip(
             "set before polishing",
-            lambda job: ["pickle", "papers", "set", "mop", "weigh", "trim"],
+            lambda job: ["pickle", "papers", "set", "mop", "trim", "weigh"],
             "You set the stone and then polish. The mop rounds the edges of many stones and fills them "
             "with polish.",
         ),
         Slip(
             "papers before pickling",
-            lambda job: ["papers", "pickle", "mop", "weigh", "set", "trim"],
+            lambda job: ["papers", "pickle", "mop", "set", "trim", "weigh"],
             "You paper over glass of flux: it blunts the paper and hides pits. Pickle first.",
         ),
+        Slip(
+            "weighed before trimming",
+            lambda job: ["pickle", "papers", "mop", "set", "weigh", "trim"],
+            "You weigh it while the spare end of the post is still on. The pattern has none.",
+        ),
+        Slip(
+            "weighed without its stone",
+            lambda job: ["pickle", "papers", "mop", "weigh", "set", "trim"],
+            "You weigh it without its stone and with the spare end of its post. The pattern was weighed "
+            "with a stone and without a spare end.",
+        ),
     ),
-    clue="Clean, smooth, bright, weigh, stone, length.",
+    clue="Clean, smooth, bright, stone, length. And when is it just like what it is compared with?",
     working="1. Pickle takes flux and oxide off, so that joints can be seen\n2. Papers, then the mop\n3. "
-    "Weigh the metal alone\n"
-    "4. The stone, when no more heat or mop comes\n5. Length last: now it can be held to the pattern",
+    "The stone, when no more heat or mop comes\n"
+    "4. Length: now it can be held to the pattern\n5. Weigh last, when it is just like the pattern",
     basis="common practice",
     source="",
     objective="last",
+    well_done=lambda job: (
+        f"The spare end of the post alone weighs {spare_weight(job):.3f} g: weighed too early, that is what "
+        "the duplicate seems to be too heavy by."
+    ),
+)
+
+
+# --- setting --------------------------------------------------------------------------------------------
+
+
+def first_claw(job: JobInHand) -> int:
+    """The claw that was pushed first; for each piece another."""
+    return 1 + turn(job, "base_to_girdle", job.claws)
+
+
+def _claw_on(job: JobInHand, steps: int) -> int:
+    return (first_claw(job) - 1 + steps) % job.claws + 1
+
+
+def _next_claws(job: JobInHand) -> dict[str, str]:
+    first, beside = first_claw(job), _claw_on(job, 1)
+    ways = {
+        "round": f"claw {beside}, its neighbour, then on round the stone, each until it lies tight",
+        "home": f"claw {first} again, until it lies tight on the stone",
+    }
+    across = f"claw {beside}, just as little, then the others in turn"
+    if job.claws % 2 == 0:
+        across = f"claw {_claw_on(job, job.claws // 2)}, just as little"
+    listed = list((ways | {"across": across}).items())
+    # no letter is the right one on every piece
+    start = first_claw(job) % len(listed)
+    return dict(listed[start:] + listed[:start])
+
+
+CLAWS = ChoiceAsked(
+    name="claws",
+    title="Which claw next?",
+    task=lambda job: (
+        f"The {job.claws} claws are numbered round the stone, as in the picture. The stone lies level on its "
+        f"seats. You have pushed claw {first_claw(job)} a little over its edge. Which one next, and how far?"
+    ),
+    choices=_next_claws,
+    expected=lambda job: "across",
+    slips=(
+        Slip(
+            "round",
+            lambda job: "round",
+            "Tight claws on one side lift the stone on the other side. It stands askew, and a claw that lies "
+            "tight no longer lets it go back.",
+        ),
+        Slip(
+            "home",
+            lambda job: "home",
+            "One claw that is tight alone presses its side of the stone down, and the far side comes up. "
+            "Then the stone leans on one point of its seat, and there it chips.",
+        ),
+    ),
+    clue="What keeps the stone level while it is pressed down?",
+    working=lambda job: (
+        f"1. Claw {first_claw(job)} presses its side down\n2. "
+        + (
+            f"Straight across stands claw {_claw_on(job, job.claws // 2)}: as little there, and it is level "
+            "again"
+            if job.claws % 2 == 0
+            else f"Of {job.claws} claws none stands straight across: a little on each in turn keeps it level"
+        )
+        + "\n3. Then all again, and again, each time a little more"
+    ),
+    basis="common practice",
+    source="",
+    objective="last",
+    well_done=lambda job: (
+        "Look from the side after each round: the girdle must stay as level as the ring. Tight is when a "
+        f"thread drawn over all {job.claws} claws does not catch, and the stone does not tick when you tap "
+        "it."
+    ),
 )
 
 
@@ -264,7 +358,7 @@ def _tender(job: JobInHand) -> str:
 
 HEAT = ChoiceAsked(
     name="heat",
-    title="The customer wants it tighter",
+    title="A pit, seen too late",
     task=lambda job: (
         f"The {job.gem} is set. Now the solder at the post shows a pit. May you solder it again with the "
         "stone in place?"
@@ -302,50 +396,124 @@ HEAT = ChoiceAsked(
     basis="handbook",
     source="International Gem Society tables, as in data/stones.csv",
     objective="last",
+    well_done=lambda job: (
+        f"To take it out, {job.claws} claws are opened and closed once more, and a claw that is bent to and "
+        "fro gets hard, and cracks in the end. A look after the pickle would have cost a minute."
+    ),
 )
+
+
+# --- what the balance says ------------------------------------------------------------------------------
+
+_CAUSES = {
+    "wet": "water sits in its grooves",
+    "solder": "solder has filled its grooves and corners",
+    "thin": "papers and mop took too much off its wires",
+    "zero": "the balance did not stand at nought",
+    "spare": "its post is still too long",
+}
+
+
+def _told(job: JobInHand) -> str:
+    return {
+        "solder": "The duplicate is dry, and clearly heavier than the pattern. Every size agrees within "
+        "what a gauge can tell, and so does the zero. But where the pattern's wires meet in a crisp line, "
+        "those of the duplicate meet in a soft, round hollow.",
+        "wet": "The duplicate is heavier than the pattern. You leave it on the pan, and the figure falls: "
+        "one step of the balance, and after a while another.",
+        "zero": "The duplicate is heavier than the pattern was last week. You weigh the pattern again, and "
+        "it is heavier than last week, too, by as much.",
+        "spare": f"The duplicate is {spare_weight(job):.3f} g heavier than the pattern, each time. All "
+        "gauges agree, and its joints are crisp. But laid side by side, one reaches further than the other.",
+        "thin": "The duplicate is lighter than the pattern, each time. Its joints are crisp, and its post "
+        "is right. But the gauge finds ring and claws too small, at every place.",
+    }[_why(job)]
+
+
+def _why(job: JobInHand) -> str:
+    return tuple(_CAUSES)[turn(job, "plate_thickness", len(_CAUSES))]
+
+
+def _not_why(name: str, says: str) -> Slip:
+    return Slip(name, lambda job: None if _why(job) == name else name, says)
+
+
+def _too_light(job: JobInHand) -> float:
+    """What ring and claws lose, in g, when their wires lose a hundredth of a millimetre."""
+    ring, claws = (job.readings[key].value for key in ("ring_wire", "claw_wire"))
+    of_ring, of_claws = _weights(job)[0][0], _weights(job)[1][0]
+    return of_ring * (1 - (1 - 0.01 / ring) ** 2) + of_claws * (1 - (1 - 0.01 / claws) ** 2)
+
+
+def _what_then(job: JobInHand) -> str:
+    bead = math.pi / 6 * _density(job) / 1000
+    return {
+        "solder": f"A bead of it one millimetre across weighs about {bead:.3f} g. With a fine scraper some "
+        "of it comes out again; next time fewer pallions, cut smaller.",
+        "wet": "A drop one millimetre across is half a thousandth of a gram. Rinse in hot water, dry it in "
+        "warm air, let it cool, and weigh when the figure stands still.",
+        "zero": "Empty the pan, set it to nought, and weigh pattern, duplicate and pattern again. What the "
+        "balance is off is then off on all three.",
+        "spare": f"The spare end of {job.choices['post_spare']:.1f} mm weighs just that. Trim it beside the "
+        "pattern, round the tip, and weigh again.",
+        "thin": f"One hundredth of a millimetre off these wires is {_too_light(job):.3f} g. Nobody puts that "
+        "back. Gauge between two papers: that is when you can still stop.",
+    }[_why(job)]
 
 
 HEAVY = SymptomAsked(
     name="heavy",
-    title="Heavier than its twin",
-    task="Every size agrees with the pattern within what a gauge can tell, but the duplicate is clearly "
-    "heavier. Where do you look?",
-    choices=lambda job: {
-        "solder": "at the joints: solder has filled grooves and corners",
-        "balance": "at the polish: it adds weight",
-        "stone": "at the mark: stamping adds weight",
-        "air": "at the weather: damp air is heavier",
-    },
-    expected=lambda job: "solder",
+    title="What does the balance say?",
+    task=lambda job: (
+        "Pattern and duplicate are weighed on one balance, each with its stone and without its nut. "
+        f"{_told(job)} Why, most likely?"
+    ),
+    choices=lambda job: _CAUSES,
+    expected=_why,
     slips=(
-        Slip("balance", lambda job: "balance", "Polishing takes metal off."),
-        Slip("stone", lambda job: "stone", "A stamp pushes metal aside. Nothing is added."),
-        Slip(
-            "air",
-            lambda job: "air",
-            "Air carries a millionth of it. Where can metal hide that no gauge reaches?",
+        _not_why("wet", "Water dries: the weight falls while it lies on the pan. Does it here?"),
+        _not_why(
+            "solder",
+            "Solder fills what should be crisp, and no gauge reaches in there. What do the joints look like "
+            "here?",
+        ),
+        _not_why("thin", "What papers take makes it lighter, and a gauge finds it. Is that so here?"),
+        _not_why(
+            "zero",
+            "A balance that does not stand at nought adds as much to everything it weighs, to the pattern "
+            "too. Was the pattern weighed with it again here?",
+        ),
+        _not_why(
+            "spare",
+            "A post that is too long is always heavier by the same, and its length shows it beside the "
+            "pattern. Is that so here?",
         ),
     ),
-    clue="Where is metal that you do not measure?",
-    working="1. Wires and plate agree, so the weight hides where no gauge reaches\n2. Solder in grooves, "
-    "under the crossing, in the "
-    "folds\n3. Next time: fewer pallions, cut smaller",
+    clue="Is it heavier or lighter? Does the figure stand still? Do the pattern, the gauge and the joints "
+    "say more?",
+    working=lambda job: (
+        f"1. What is seen: {_told(job)}\n"
+        "2. A figure that falls: water. The pattern heavier, too: the zero. Round joints: solder. Small "
+        "wires: the papers. Crisp, and longer: the post\n"
+        f"3. So {_CAUSES[_why(job)]}"
+    ),
     basis="common practice",
     source="",
     objective="weigh",
+    well_done=_what_then,
 )
 
 
 LESSON = Lesson(
     number="11",
     title="Finish, weigh, set",
-    minutes=35,
+    minutes=40,
     objectives={
-        "weigh": "weigh part by part, and compare with the pattern",
-        "loss": "say what comes back and what is lost",
-        "last": "put the last steps in order, and keep heat away from the stone",
+        "weigh": "weigh part by part, and say why a weight differs",
+        "loss": "say what is lost on the way",
+        "last": "put the last steps in order, set the stone level, and keep heat away from it",
     },
-    exercises=(TABLE, STONE, BACK, LOST, ORDER, HEAT, HEAVY),
+    exercises=(TABLE, STONE, LOST, ORDER, HEAT, CLAWS, HEAVY),
     earlier=("02", "10"),
     stage="weighing",
 )

@@ -1,6 +1,7 @@
 """Lesson 11, weigh and set: part by part against the pattern, and where the metal went."""
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +13,9 @@ from course_lib.bench.suspicions import Remark
 from course_lib.bench.tables import find
 from course_lib.screen.charts import Chart, even_ticks
 from course_lib.screen.drafting import Placed
-from course_lib.screen.sheet import GREY, INK, PALE, PAPER, SIGNAL, THIN, Look, Sheet
-from course_lib.screen.stage import Control, Seen, Size, Stage, Values
+from course_lib.screen.outlines import circle
+from course_lib.screen.sheet import GREY, HAIR, INK, PALE, PAPER, SIGNAL, THIN, Look, Sheet
+from course_lib.screen.stage import Control, Figure, Seen, Size, Stage, Values, drawn_figure
 
 PARTS = {
     "ring": "ring_weight", "claws": "claws_weight", "post": "post_weight", "solder": "solder_weight",
@@ -61,6 +63,9 @@ class WeighingStage(Stage):
         pattern = plan.job.readings.get("weight")
         self.pattern = pattern.value if pattern else None
         self.agrees = difference_band(found["earring_weight"], pattern) if pattern else None
+        sizes = plan.job.readings
+        self.claws, self.stone = plan.job.claws, sizes["stone_diameter"].value
+        self.ring, self.claw = sizes["ring_wire"].value, sizes["claw_wire"].value
         self.most = 1.4 * max(self.planned.values())
 
     def controls(self) -> Sequence[Control]:
@@ -105,6 +110,55 @@ class WeighingStage(Stage):
             f"{found.back:.2f} g come back as offcuts and lemel, and {found.lost:.3f} g are lost."
         )
         return Seen(rows=rows, words=words, warnings=list(self._warnings(found)), made=found)
+
+    def figures(self) -> dict[str, Callable[[], Figure]]:
+        """Claws by number, a level stone and one askew, and joints with little and with much solder."""
+        return {"claws": self._claws, "askew": _askew, "flood": self._flood}
+
+    def _claws(self) -> Figure:
+        scale = max(1, int(46 / (self.stone + 2 * self.claw)))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering(
+                (4, 62), f"Stone and claws from above, before they are pushed, {scale} : 1", 8, True
+            )
+            place = Placed(sheet, 58, 30, scale)
+            place.circle(self.stone, fill=PAPER)
+            place.circle(0.55 * self.stone, fill=None, width=THIN, ink=GREY)
+            place.centre_cross((0, 0), self.stone / 2 + self.claw + 1 / scale)
+            for at in range(self.claws):
+                turned = np.radians(90 - 360 * at / self.claws)
+                way = np.array([np.cos(turned), np.sin(turned)])
+                # its groove takes a third of it, as the bearing does
+                place.circle(self.claw, list(way * (self.stone / 2 + self.claw / 6)), PALE, layer=2.3)
+                place.lettering(
+                    list(way * (self.stone / 2 + self.claw + 3 / scale)), f"{at + 1}", 8, bold=True
+                )
+
+        words = (
+            f"The stone from above, {self.stone:.2f} mm across, with {self.claws} claws evenly round its "
+            "edge. They are numbered from 1 at the top, in the way that a clock goes."
+        )
+        return drawn_figure((116.0, 67.0), draw, words)
+
+    def _flood(self) -> Figure:
+        scale = max(1, int(40 / (self.ring + self.claw)))
+
+        def draw(sheet: Sheet) -> None:
+            sheet.lettering((4, 50), f"A joint of two wires, cut through, {scale} : 1", 8, True)
+            for left, filled, word in (
+                (34, 0.5, "enough: a crisp line"),
+                (96, 0.95, "too much: a soft hollow"),
+            ):
+                _joint(Placed(sheet, left, 26, scale), self.ring, self.claw, filled)
+                sheet.lettering((left, 5), word, 7, side="center")
+
+        words = (
+            f"Two joints of a wire of {self.ring:.2f} mm with one of {self.claw:.2f} mm, cut through. In the "
+            "first, a little solder fills the corner where they touch. In the second it fills the whole "
+            "hollow between them, nearly to their full height."
+        )
+        return drawn_figure((130.0, 55.0), draw, words)
 
     def draw_still(self, sheet: Sheet) -> None:
         """What each picture is, and the planned weights with their bands."""
@@ -174,6 +228,49 @@ def _metal_way(sheet: Sheet, made: _Weighed) -> None:
         sheet.lettering((min(middle, 138.0), 6.0), said, 7, side="center")
         x, last = end, middle
     sheet.lettering((left, 20), f"taken {made.taken:.3f}", 7, ink=GREY)
+
+
+def _joint(place: Placed, ring: float, claw: float, filled: float) -> None:
+    """Two round wires side by side that touch, and what fills the corners between them."""
+    high = filled * min(ring, claw) / 2
+    x = np.linspace(-ring / 2, claw / 2, 31)
+    # solder draws itself up the wires, and so its skin is hollow
+    left = -ring / 2 + math.sqrt(ring**2 / 4 - high**2)
+    right = claw / 2 - math.sqrt(claw**2 / 4 - high**2)
+    middle, half = (left + right) / 2, (right - left) / 2
+    skin = high - 0.3 * high * np.clip(1 - ((x - middle) / half) ** 2, 0, 1)
+    solder = np.vstack([np.column_stack([x, skin]), np.column_stack([x, -skin])[::-1]])
+    place.outline(solder, SIGNAL, THIN, SIGNAL, layer=1.9)
+    for wire, middle, falling in ((ring, -ring / 2, False), (claw, claw / 2, True)):
+        place.circle(wire, (middle, 0.0), PAPER)
+        place.hatch(circle(wire, (middle, 0.0), 48), apart=1.6, falling=falling)
+
+
+def _askew() -> Figure:
+    """A stone on its two seats, level and askew: a sketch, and so the same for every piece."""
+
+    def draw(sheet: Sheet) -> None:
+        sheet.lettering((4, 58), "A stone in its claws, from the side (a sketch, not to scale)", 8, True)
+        for left, lean, word in ((34, 0.0, "pushed alike: level"), (94, 0.13, "one alone: askew")):
+            place = Placed(sheet, left, 26, 1)
+            turned = np.array([[np.cos(lean), -np.sin(lean)], [np.sin(lean), np.cos(lean)]])
+            gem = [[-15, 1], [-9, 6], [9, 6], [15, 1], [15, 0], [0, -13], [-15, 0]]
+            # askew, it turns about the side that is pressed down
+            place.outline((np.array(gem) - [15, 0]) @ turned + [15, 0], PAPER)
+            for side in (-1, 1):
+                pushed = lean == 0 or side == 1
+                tip = [[13.5, 4.5], [18, 4.5]] if pushed else [[16, 10], [20, 9]]
+                claw = np.array([[13, -16], [16.2, -1.2], [15.2, 0], *tip, [18.6, -1.2], [16, -16]])
+                place.outline(claw * [side, 1], PALE, layer=2.3)
+            place.line([[-24, 0], [24, 0]], HAIR, GREY, "centre", layer=4)
+            place.lettering((0, -21), word)
+
+    words = (
+        "A stone between two claws, from the side. On the left both claws are pushed over its edge alike, "
+        "and its girdle lies level. On the right one claw alone lies tight: its side of the stone is down, "
+        "and the other side has come up off its seat."
+    )
+    return drawn_figure((130.0, 63.0), draw, words)
 
 
 STAGE = WeighingStage
