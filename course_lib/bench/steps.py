@@ -119,23 +119,26 @@ def _papered(plan: Plan, b: Blank) -> str:
 
 def _plate_steps(plan: Plan) -> Iterator[Step]:
     read, choices = plan.job.readings, plan.job.choices
+    steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps)
+    glued = "Bond the template on with instant glue."
+    if plan.drill_steps:
+        # a loose disc cannot be held under a drill
+        yield Step(
+            "plate and hole",
+            f"{glued} Punch the middle and drill {steps} mm in turn, with wood behind and the sheet "
+            "clamped. The "
+            f"last frees the finished {read['post_wire'].value:.2f} mm post by "
+            f"{plan.drill - read['post_wire'].value:.2f} mm: a hair and no more.",
+            ("drill",),
+            "post slides",
+        )
     yield Step(
         "plate and hole",
-        f"Bond the template on with instant glue. Saw the disc {plan.plain('plate_blank'):.2f} mm across, "
+        f"{'' if plan.drill_steps else f'{glued} '}Saw the disc {plan.plain('plate_blank'):.2f} mm across, "
         f"outside the line; file to {plan.plain('plate_diameter_before_sanding'):.2f} mm.",
         ("saw",),
         "filed to",
     )
-    steps = ", ".join(f"{d:.2f}" for d in plan.drill_steps)
-    if plan.drill_steps:
-        yield Step(
-            "plate and hole",
-            f"Punch the middle and drill {steps} mm in turn. The last frees the finished "
-            f"{read['post_wire'].value:.2f} mm post by {plan.drill - read['post_wire'].value:.2f} mm: a "
-            "hair and no more.",
-            ("drill",),
-            "post slides",
-        )
     yield Step(
         "plate and hole",
         f"Let the glue go with gentle heat, about {choices['glue_let_go']:.0f} °C, and clean off every "

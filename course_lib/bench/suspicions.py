@@ -238,7 +238,7 @@ def _nut(found: Findings) -> Iterator[Remark]:
     if stress > limit:
         yield Remark(
             f"The strip would be bent for good: about {stress:.0f} MPa where it yields at about "
-            f"{limit:.0f}. Leave a wider gap, or roll the strip thinner.",
+            f"{limit:.0f}. Leave a wider gap, or make the curl larger.",
             False,
             _again("strip_thickness", "curl_gap"),
         )
