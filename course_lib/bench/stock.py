@@ -46,15 +46,33 @@ class Blank:
     weight_g: float
 
 
+def next_on_mill(wanted: float, step: float) -> float:
+    """The mill's next step that is no thinner, in mm.
+
+    >>> round(next_on_mill(0.409, 0.01), 3)
+    0.41
+    """
+    return math.ceil(wanted / step - 1e-9) * step
+
+
+def next_hole(wanted: float) -> float | None:
+    """The next hole of the drawplate that is no smaller, in mm; None if there is none so large.
+
+    >>> next_hole(0.91)
+    0.95
+    """
+    return min((h for h in numbers_of("drawplate", "diameter_mm") if h >= wanted - 1e-9), default=None)
+
+
 def stock_sizes(rough: Mapping[str, float], choices: Choices, remarks: list[Remark]) -> dict[str, float]:
     """What to roll or draw each worked stock to: the mill's next step, the plate's next hole."""
     step = choices["mill_step"]
-    sizes = {key: math.ceil(rough[f"{key}_before_sanding"] / step - 1e-9) * step for _, key, _ in ROLLED}
-    holes = numbers_of("drawplate", "diameter_mm")
+    sizes = {key: next_on_mill(rough[f"{key}_before_sanding"], step) for _, key, _ in ROLLED}
     for part, key, _ in DRAWN:
         wanted = rough[f"{key}_before_sanding"]
-        sizes[key] = min((h for h in holes if h >= wanted - 1e-9), default=wanted)
-        if sizes[key] == wanted and wanted not in holes:
+        hole = next_hole(wanted)
+        sizes[key] = wanted if hole is None else hole
+        if hole is None:
             remarks.append(
                 Remark(f"{part}: the plate has no hole of {wanted:.2f} mm or more. Buy the wire.", True)
             )

@@ -3,7 +3,6 @@
 import math
 import time
 from dataclasses import dataclass
-from statistics import median
 
 from playwright.sync_api import Locator
 
@@ -89,7 +88,3 @@ def one_drag(notebook: OpenNotebook, handle: Locator, seconds: float = 2.0, quie
 def ninety_fifth(values: list[float]) -> float:
     """The value that 95 of 100 do not pass."""
     return sorted(values)[max(0, math.ceil(0.95 * len(values)) - 1)]
-
-
-def middle(values: list[float]) -> float:
-    return median(values)

@@ -9,6 +9,7 @@ import numpy as np
 
 from course_lib.bench.finish import grain_um, marks_left, papers_for, stock_size
 from course_lib.bench.job import Plan
+from course_lib.bench.stock import next_hole, next_on_mill
 from course_lib.bench.suspicions import Remark
 from course_lib.bench.tables import numbers_of, rows_of
 from course_lib.screen.drafting import Placed, kept_apart
@@ -252,10 +253,8 @@ def _largest(most: float, cap: int = 1000) -> int:
 
 
 def _next_size(before: float, wire: bool, step: float) -> float:
-    """The next hole of the plate, or the mill's next step, that is no smaller."""
-    if wire:
-        return min((h for h in numbers_of("drawplate", "diameter_mm") if h >= before - 1e-9), default=before)
-    return float(np.ceil(before / step - 1e-9) * step)
+    """Where the plate or the mill stops; wire that no hole is large enough for is bought at its size."""
+    return next_on_mill(before, step) if not wire else next_hole(before) or before
 
 
 def _layers(
