@@ -177,17 +177,26 @@ def _does_it_spring(p: Piece) -> str:
     return "springs" if stress < (soft if "nobody held the curls" in text else hard) else "stays"
 
 
+def _cause_told(p: Piece, lesson: str, name: str, signs: dict[str, str]) -> str:
+    """The one cause whose sign stands in the text of a task."""
+    text = text_for(find_lesson(lesson).exercise(name).task, p.job)
+    (cause,) = {cause for sign, cause in signs.items() if sign in text}
+    return cause
+
+
 def _from_the_nut(p: Piece) -> str:
     """From what the task tells of the nut."""
-    text = text_for(find_lesson("06").exercise("slides").task, p.job)
-    signs = {
-        "stay just where": "soft",
-        "never gripped": "wide",
-        "dark line": "fold",
-        "thicker post": "opened",
-    }
-    [cause] = [cause for sign, cause in signs.items() if sign in text]
-    return cause
+    return _cause_told(
+        p,
+        "06",
+        "slides",
+        {
+            "stay just where": "soft",
+            "never gripped": "wide",
+            "dark line": "fold",
+            "thicker post": "opened",
+        },
+    )
 
 
 def _mandrel(p: Piece) -> float:
@@ -251,29 +260,33 @@ def _held_and_with_its_line(p: Piece) -> list[str]:
 
 def _from_the_hole(p: Piece) -> str:
     """From what the task tells of the hole."""
-    text = text_for(find_lesson("05").exercise("wandered").task, p.job)
-    signs = {"beside the punch": "big", "spun round": "loose", "at the back": "bare", "squeaked": "dull"}
-    return next(cause for sign, cause in signs.items() if sign in text)
+    return _cause_told(
+        p,
+        "05",
+        "wandered",
+        {"beside the punch": "big", "spun round": "loose", "at the back": "bare", "squeaked": "dull"},
+    )
 
 
 def _from_the_seat(p: Piece) -> str:
     """What each sign can only mean, read from the text of the task."""
-    told = text_for(find_lesson("08").exercise("rocks").task, p.job)
-    signs = {
-        "is not level": "heights",
-        "At every claw you see light": "culet",
-        "does not tip": "close",
-        "pushed sideways": "wide",
-    }
-    (found,) = [cause for sign, cause in signs.items() if sign in told]
-    return found
+    return _cause_told(
+        p,
+        "08",
+        "rocks",
+        {
+            "is not level": "heights",
+            "At every claw you see light": "culet",
+            "does not tip": "close",
+            "pushed sideways": "wide",
+        },
+    )
 
 
 def _from_the_fire(p: Piece) -> str:
-    text = text_for(find_lesson("04").exercise("fire").task, p.job)
-    signs = {"springs back": "cold", "orange": "hot", "cracks": "late", "wrinkled": "melted"}
-    [cause] = [cause for sign, cause in signs.items() if sign in text]
-    return cause
+    return _cause_told(
+        p, "04", "fire", {"springs back": "cold", "orange": "hot", "cracks": "late", "wrinkled": "melted"}
+    )
 
 
 def _bar_read(p: Piece) -> float:
@@ -285,15 +298,17 @@ def _bar_read(p: Piece) -> float:
 
 def _what_the_solder_did(p: Piece) -> str:
     """By what is told: it did not run, ran to one side, ran too far, or another joint moved."""
-    text = text_for(find_lesson("09").exercise("balled").task, p.job)
-    signs = {
-        "drawn together to a ball": "cold",
-        "run up one of the two": "side",
-        "finished before has opened": "again",
-        "run over the wire beside it": "much",
-    }
-    [cause] = [cause for sign, cause in signs.items() if sign in text]
-    return cause
+    return _cause_told(
+        p,
+        "09",
+        "balled",
+        {
+            "drawn together to a ball": "cold",
+            "run up one of the two": "side",
+            "finished before has opened": "again",
+            "run over the wire beside it": "much",
+        },
+    )
 
 
 def _with_what_is_left(p: Piece) -> str:
@@ -425,13 +440,18 @@ def _most_level(p: Piece) -> str:
 
 def _from_the_balance(p: Piece) -> str:
     """From what the task tells of gauge and balance."""
-    text = text_for(find_lesson("11").exercise("heavy").task, p.job)
-    signs = {
-        "the figure falls": "wet", "soft, round hollow": "solder", "lighter than": "thin",
-        "last week": "zero",
-        "reaches further": "spare",
-    }  # fmt: skip
-    return next(cause for sign, cause in signs.items() if sign in text)
+    return _cause_told(
+        p,
+        "11",
+        "heavy",
+        {
+            "the figure falls": "wet",
+            "soft, round hollow": "solder",
+            "lighter than": "thin",
+            "last week": "zero",
+            "reaches further": "spare",
+        },
+    )
 
 
 def _task_numbers(p: Piece, lesson: str, name: str) -> list[float]:
@@ -455,16 +475,18 @@ def _from_one_turn(p: Piece) -> float:
 
 def _from_the_joint(p: Piece) -> str:
     """Which edges touch, as the task tells it."""
-    told = text_for(find_lesson("07").exercise("opened").task, p.job)
-    signs = {
-        "At the outside the ends touch": "sides",
-        "touch at the inside": "straight",
-        "stands higher": "level",
-        "When you let go": "springs",
-        "touch in the middle": "rocked",
-    }
-    (found,) = [cause for sign, cause in signs.items() if sign in told]
-    return found
+    return _cause_told(
+        p,
+        "07",
+        "opened",
+        {
+            "At the outside the ends touch": "sides",
+            "touch at the inside": "straight",
+            "stands higher": "level",
+            "When you let go": "springs",
+            "touch in the middle": "rocked",
+        },
+    )
 
 
 def _from_both_ways(p: Piece) -> str:
@@ -537,9 +559,7 @@ def _longest_bar(p: Piece) -> str:
 
 
 def _cause(p: Piece) -> str:
-    text = text_for(find_lesson("12").exercise("looks").task, p.job)
-    signs = {"bright line": "surface", "redder": "alloy", "flashes": "angle"}
-    return next(cause for sign, cause in signs.items() if sign in text)
+    return _cause_told(p, "12", "looks", {"bright line": "surface", "redder": "alloy", "flashes": "angle"})
 
 
 def _told_in(p: Piece, number: str, name: str, what: str) -> re.Match[str]:
@@ -574,12 +594,18 @@ def _post_in_order(p: Piece) -> list[str]:
 
 def _from_the_post(p: Piece) -> str:
     """From what the task tells of the post that came back."""
-    text = text_for(find_lesson("10").exercise("soft").task, p.job)
-    signs = {
-        "as if it were lead": "annealed", "the solder sits on the crossing": "dry", "rattles": "thin",
-        "thread of a screw": "twisted", "near the tip": "deep",
-    }  # fmt: skip
-    return next(cause for sign, cause in signs.items() if sign in text)
+    return _cause_told(
+        p,
+        "10",
+        "soft",
+        {
+            "as if it were lead": "annealed",
+            "the solder sits on the crossing": "dry",
+            "rattles": "thin",
+            "thread of a screw": "twisted",
+            "near the tip": "deep",
+        },
+    )
 
 
 def _hallmark(p: Piece) -> str:

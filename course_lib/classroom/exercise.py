@@ -208,6 +208,21 @@ def unless_near(value: float, room: float, *others: float) -> float | None:
     return None if any(abs(value - other) <= room for other in others) else value
 
 
+def unless_it_is(right: Callable[[JobInHand], str], name: str, says: Text) -> Slip:
+    """A slip that is one of several choices, of which another is right on another piece.
+
+    Args:
+        right: the name of the right choice.
+        name: of this choice, and of the slip.
+        says: why it does not fit.
+
+    >>> from course_lib.classroom.job_in_hand import demo_job
+    >>> [unless_it_is(lambda job: "blunt", name, "No.").value(demo_job()) for name in ("loose", "blunt")]
+    ['loose', None]
+    """
+    return Slip(name, lambda job: None if right(job) == name else name, says)
+
+
 def turn(job: JobInHand, size: str, ways: int) -> int:
     """One of so many ways to ask, from 0: for each piece another, as one of its sizes has it.
 

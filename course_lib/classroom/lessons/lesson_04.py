@@ -3,7 +3,7 @@
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import Pass, largest_draft, length_after
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
@@ -360,10 +360,6 @@ def _fire(job: JobInHand) -> str:
     return tuple(_SIGNS)[turn(job, "base_to_girdle", 4)]
 
 
-def _not_the_fire(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _fire(job) == name else name, says)
-
-
 def _what_now(job: JobInHand) -> str:
     return {
         "cold": "Nothing is lost: anneal it again, with a larger and softer flame that covers all of it.",
@@ -388,21 +384,25 @@ FIRE = SymptomAsked(
     choices=lambda job: _FIRE,
     expected=_fire,
     slips=(
-        _not_the_fire(
+        unless_it_is(
+            _fire,
             "late",
             "Metal that is worked too far tears at its edges, straight across. It does so before it comes to "
             "the fire. What do you see here?",
         ),
-        _not_the_fire(
+        unless_it_is(
+            _fire,
             "hot",
             "Too much heat makes the crystals grow. The metal is soft then, but its skin turns rough where "
             "it is bent. What do you see here?",
         ),
-        _not_the_fire(
+        unless_it_is(
+            _fire,
             "cold",
             "With too little fire it stays hard, all of it or in places. What do you see here?",
         ),
-        _not_the_fire(
+        unless_it_is(
+            _fire,
             "melted",
             "Metal that began to melt has lost its sharp corners and its smooth skin, and it breaks. What do "
             "you see here?",
@@ -502,10 +502,6 @@ def _curved(job: JobInHand) -> str:
     return tuple(_SEEN)[turn(job, "strip_width", 4)]
 
 
-def _not_so_curved(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _curved(job) == name else name, says)
-
-
 def _is_mill(job: JobInHand) -> bool:
     return _curved(job) in ("right", "left")
 
@@ -521,22 +517,26 @@ CURVE = SymptomAsked(
     choices=lambda job: _CURVES,
     expected=_curved,
     slips=(
-        _not_so_curved(
+        unless_it_is(
+            _curved,
             "right",
             "Rolls that stand closer on your right make the right edge longer, and the strip curves to your "
             "left, wherever the mark lies. What does it do here?",
         ),
-        _not_so_curved(
+        unless_it_is(
+            _curved,
             "left",
             "Rolls that stand closer on your left make the left edge longer, and the strip curves to your "
             "right, wherever the mark lies. What does it do here?",
         ),
-        _not_so_curved(
+        unless_it_is(
+            _curved,
             "marked",
             "A strip that is thicker along the mark gets longer there, and curves away from the mark, on "
             "whichever side the mark lies. What does it do here?",
         ),
-        _not_so_curved(
+        unless_it_is(
+            _curved,
             "plain",
             "A strip that is thicker along its other edge gets longer there, and curves towards the mark, on "
             "whichever side the mark lies. What does it do here?",

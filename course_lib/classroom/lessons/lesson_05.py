@@ -7,7 +7,7 @@ from course_lib.bench.plate import disc_blank
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import numbers_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -399,10 +399,6 @@ def _cause(job: JobInHand) -> str:
     return tuple(_SIGNS)[turn(job, "plate_thickness", 4)]
 
 
-def _not_the_cause(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _cause(job) == name else name, says)
-
-
 def _mended(job: JobInHand) -> str:
     return {
         "big": "A pilot finds the mark, and each larger drill follows the hole before it. While the hole is "
@@ -425,25 +421,29 @@ WANDERED = SymptomAsked(
     choices=lambda job: dict(_CAUSES),
     expected=_cause,
     slips=(
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "big",
             "The middle of a drill scrapes and does not cut. A large one skates on a small mark, and "
             "the hole "
             "begins beside it. Is that what you see here?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "loose",
             "A drill pulls itself into the metal as it breaks through. Sheet that is not held turns "
             "with it. Was "
             "it held here?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "bare",
             "Without wood behind it the last thin skin is not cut but pushed out at the back. What does "
             "the back "
             "tell you here?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "dull",
             "A blunt drill rubs. It needs force, it squeaks, and it makes dust and heat. What did you "
             "feel and "

@@ -6,7 +6,7 @@ from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import saw_fold
 from course_lib.bench.stock import worked_yield
 from course_lib.bench.tables import numbers_of
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -502,10 +502,6 @@ def _of_the_fold(job: JobInHand) -> str:
     return f"But {said} and bears {_soft(job):.0f} MPa only: it will give a little there. Burnish the arms."
 
 
-def _not_so(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if springs(job) == name else name, says)
-
-
 SPRING = ChoiceAsked(
     name="spring",
     title="Does it spring?",
@@ -517,18 +513,21 @@ SPRING = ChoiceAsked(
     },
     expected=springs,
     slips=(
-        _not_so(
+        unless_it_is(
+            springs,
             "springs",
             "To spring, the curls must first be pushed apart, and then be stressed to less than what the "
             "strip "
             "bears. Is it hard or soft here?",
         ),
-        _not_so(
+        unless_it_is(
+            springs,
             "stays",
             "To stay open, a strip must be stressed to more than what it bears. Look first whether the post "
             "pushes the curls apart at all, and then whether the strip is hard or soft.",
         ),
-        _not_so(
+        unless_it_is(
+            springs,
             "loose",
             "Here the post is thicker than the gap, so it pushes the curls apart, and they press back.",
         ),
@@ -580,10 +579,6 @@ def _cause(job: JobInHand) -> str:
     return tuple(_SIGNS)[turn(job, "strip_thickness", 4)]
 
 
-def _not_the_cause(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _cause(job) == name else name, says)
-
-
 def _mended(job: JobInHand) -> str:
     gap = _good_gap(job)
     return {
@@ -609,23 +604,27 @@ SLIDES = SymptomAsked(
     choices=lambda job: dict(_CAUSES),
     expected=_cause,
     slips=(
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "fold",
             "A fold that breaks lets one curl go, and the other stands. Do both lean here, or one, or none?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "soft",
             "Soft metal stays where it is bent, a little more each day. Did it come slowly here? And does "
             "the "
             "metal spring back when you press it?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "opened",
             "A hard scroll that is bent open too far stays open from that moment on, on both sides alike. "
             "Was "
             "there such a moment here?",
         ),
-        _not_the_cause(
+        unless_it_is(
+            _cause,
             "wide",
             "With too wide a gap it never gripped at all. Did it grip at first?",
         ),

@@ -4,7 +4,7 @@ import math
 
 from course_lib.bench.ring import shrink_from_kerf
 from course_lib.bench.tables import find
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, SymptomAsked
@@ -368,10 +368,6 @@ def thinned(job: JobInHand) -> float:
     return wire * math.sqrt((_now(job) + wire) / (made(job)[0] + wire))
 
 
-def _not_so_mended(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _remedy(job) == name else name, says)
-
-
 def _with_care(job: JobInHand) -> str:
     off = made(job)[0] - _now(job)
     return {
@@ -397,18 +393,23 @@ SIZE = ChoiceAsked(
     choices=lambda job: _MENDED,
     expected=_remedy,
     slips=(
-        _not_so_mended(
+        unless_it_is(
+            _remedy,
             "stretch",
             "Blows on a taper make a ring larger, by a few per cent. Does this ring want that, and no more?",
         ),
-        _not_so_mended(
+        unless_it_is(
+            _remedy,
             "cut",
             "Wire that is taken out makes the ring smaller. Is it too large, whichever way you measure?",
         ),
-        _not_so_mended(
-            "true", "That brings two unequal ways together, and changes nothing else. Are they unequal here?"
+        unless_it_is(
+            _remedy,
+            "true",
+            "That brings two unequal ways together, and changes nothing else. Are they unequal here?",
         ),
-        _not_so_mended(
+        unless_it_is(
+            _remedy,
             "new",
             "A new coil is the last way. Look again: how far is it from its size, as a part of the whole?",
         ),
@@ -451,10 +452,6 @@ def _joint(job: JobInHand) -> str:
     return tuple(_GAPES)[turn(job, "plate_thickness", len(_GAPES))]
 
 
-def _not_the_joint(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _joint(job) == name else name, says)
-
-
 def wedge(job: JobInHand) -> float:
     """How wide the joint gapes inside at most, when it is closed just as it was sawn, in mm.
 
@@ -490,17 +487,24 @@ OPENED = SymptomAsked(
     choices=lambda job: _JOINTS,
     expected=_joint,
     slips=(
-        _not_the_joint(
+        unless_it_is(
+            _joint,
             "sides",
             "Between straight sides that have turned, the outer edges meet first. Is the light inside only?",
         ),
-        _not_the_joint(
+        unless_it_is(
+            _joint,
             "straight",
             "Ends that were left straight meet in a point, and the ring looks like a drop. Does it here?",
         ),
-        _not_the_joint("level", "Ends that are not level show it from the side. What do you see from there?"),
-        _not_the_joint("springs", "A joint that springs open can be shut with pliers. Is that said here?"),
-        _not_the_joint(
+        unless_it_is(
+            _joint, "level", "Ends that are not level show it from the side. What do you see from there?"
+        ),
+        unless_it_is(
+            _joint, "springs", "A joint that springs open can be shut with pliers. Is that said here?"
+        ),
+        unless_it_is(
+            _joint,
             "rocked",
             "A file that rocks takes more at the edges than in the middle. Is the light all round?",
         ),

@@ -2,7 +2,7 @@
 
 import math
 
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, SymptomAsked
@@ -308,7 +308,7 @@ CROSSING = ChoiceAsked(
     expected=_kind,
     slips=(
         *(
-            Slip(name, lambda job, name=name: None if _kind(job) == name else name, said)  # type: ignore[misc]
+            unless_it_is(_kind, name, said)
             for name, said in (
                 (
                     "wire",
@@ -408,10 +408,6 @@ def _seat(job: JobInHand) -> str:
     return "culet" if asked == "heights" and job.claws == 3 else asked
 
 
-def _not_the_seat(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _seat(job) == name else name, says)
-
-
 def _seat_mended(job: JobInHand) -> str:
     return {
         "heights": "File the high one a little lower and try again; a bearing that is cut too low cannot be "
@@ -438,20 +434,24 @@ ROCKS = SymptomAsked(
     choices=lambda job: _SEAT,
     expected=_seat,
     slips=(
-        _not_the_seat(
+        unless_it_is(
+            _seat,
             "heights",
             "With one bearing too high, the stone lies in that one and is lifted off others. Is it so?",
         ),
-        _not_the_seat(
+        unless_it_is(
+            _seat,
             "culet",
             "On its point the stone touches no bearing, and tips to every side. Is that so here?",
         ),
-        _not_the_seat(
+        unless_it_is(
+            _seat,
             "close",
             "Claws that are too close hold the stone up at its edge, and let it sink when spread. Is "
             "that so here?",
         ),
-        _not_the_seat(
+        unless_it_is(
+            _seat,
             "wide",
             "Between claws that are too far apart the stone has play to the side. Is that so here?",
         ),

@@ -4,7 +4,7 @@ from course_lib.bench.alloy import alloy_facts, solders_for
 from course_lib.bench.refusals import NoSolder, Refused
 from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, pallions, plan_heats
 from course_lib.bench.whole_piece import SETTING_FIRES, SETTING_JOINTS
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step, TwoFigures
 from course_lib.classroom.job_in_hand import JobInHand
@@ -321,10 +321,6 @@ def _drawer_task(job: JobInHand) -> str:
     return f"{story} {metal} {keep} This is what you have:\n\n{there}\n\nWhat must you do, at the least?"
 
 
-def _not_to_do(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if least_to_do(job) == name else name, says)
-
-
 def _drawer_working(job: JobInHand) -> str:
     metal, margin = alloy_facts(job.alloy).solidus, job.choices["solder_margin"]
     joints = joints_asked(job)
@@ -360,22 +356,26 @@ MISSING = ChoiceAsked(
     choices=lambda job: _LEFT,
     expected=least_to_do,
     slips=(
-        _not_to_do(
+        unless_it_is(
+            least_to_do,
             "none",
             "Go through the heats one by one. Is every solder far enough below the metal? And does every "
             "finished joint that is in the fire melt high enough?",
         ),
-        _not_to_do(
+        unless_it_is(
+            least_to_do,
             "once",
             "Count the heats in which a finished joint would give way. Ring seam and crossing are made "
             "apart, so they do not count.",
         ),
-        _not_to_do(
+        unless_it_is(
+            least_to_do,
             "each",
             "Give the lowest solder to the joint made last, and the highest to those made first. Then count "
             "the heats in which a finished joint would still give way.",
         ),
-        _not_to_do(
+        unless_it_is(
+            least_to_do,
             "never",
             "It cannot be done only where every solder flows too near to where the metal melts. Compare the "
             "lowest flow with the metal.",
@@ -487,10 +487,6 @@ def gone_wrong(job: JobInHand) -> str:
     return tuple(_SIGNS)[turn(job, "post_wire", 4)]
 
 
-def _not_it(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if gone_wrong(job) == name else name, says)
-
-
 def _mended(job: JobInHand) -> str:
     """What to do now."""
     new, metal = solders(job)[-1], alloy_facts(job.alloy).solidus
@@ -517,19 +513,23 @@ BALLED = SymptomAsked(
     choices=lambda job: _CAUSES,
     expected=gone_wrong,
     slips=(
-        _not_it(
+        unless_it_is(
+            gone_wrong,
             "cold",
             "Solder that finds no clean and hot metal stays where it melted, as a ball. What did it do here?",
         ),
-        _not_it(
+        unless_it_is(
+            gone_wrong,
             "side",
             "Solder runs to the hotter part and leaves the colder one dry. Is one of the parts dry here?",
         ),
-        _not_it(
+        unless_it_is(
+            gone_wrong,
             "again",
             "Then a joint that was made earlier would have given way. Has one moved here?",
         ),
-        _not_it(
+        unless_it_is(
+            gone_wrong,
             "much",
             "Too much solder closes the joint, and then goes on to where nobody wants it. What do you see "
             "here?",

@@ -7,7 +7,7 @@ from course_lib.bench.job import metal_without_solder
 from course_lib.bench.lemel import loss_budget
 from course_lib.bench.post import wire_volume
 from course_lib.bench.tables import find
-from course_lib.classroom.exercise import Lesson, Slip, turn
+from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
@@ -372,7 +372,7 @@ HEAT = ChoiceAsked(
     expected=_tender,
     slips=(
         *(
-            Slip(name, lambda job, name=name: None if _tender(job) == name else name, said)  # type: ignore[misc]
+            unless_it_is(_tender, name, said)
             for name, said in (
                 (
                     "tender",
@@ -434,10 +434,6 @@ def _why(job: JobInHand) -> str:
     return tuple(_CAUSES)[turn(job, "plate_thickness", len(_CAUSES))]
 
 
-def _not_why(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _why(job) == name else name, says)
-
-
 def _too_light(job: JobInHand) -> float:
     """What ring and claws lose, in g, when their wires lose a hundredth of a millimetre."""
     ring, claws = (job.readings[key].value for key in ("ring_wire", "claw_wire"))
@@ -471,19 +467,24 @@ HEAVY = SymptomAsked(
     choices=lambda job: _CAUSES,
     expected=_why,
     slips=(
-        _not_why("wet", "Water dries: the weight falls while it lies on the pan. Does it here?"),
-        _not_why(
+        unless_it_is(_why, "wet", "Water dries: the weight falls while it lies on the pan. Does it here?"),
+        unless_it_is(
+            _why,
             "solder",
             "Solder fills what should be crisp, and no gauge reaches in there. What do the joints look like "
             "here?",
         ),
-        _not_why("thin", "What papers take makes it lighter, and a gauge finds it. Is that so here?"),
-        _not_why(
+        unless_it_is(
+            _why, "thin", "What papers take makes it lighter, and a gauge finds it. Is that so here?"
+        ),
+        unless_it_is(
+            _why,
             "zero",
             "A balance that does not stand at nought adds as much to everything it weighs, to the pattern "
             "too. Was the pattern weighed with it again here?",
         ),
-        _not_why(
+        unless_it_is(
+            _why,
             "spare",
             "A post that is too long is always heavier by the same, and its length shows it beside the "
             "pattern. Is that so here?",

@@ -10,7 +10,7 @@ from course_lib.bench.imagined import COMPARED, Spread, limit_for, spreads_of
 from course_lib.bench.measuring import coverage, guard_band
 from course_lib.bench.pair import compare, farthest_seen, smallest_visible
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import Lesson, Slip
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step, TwoFigures
 from course_lib.classroom.job_in_hand import JobInHand
@@ -452,10 +452,6 @@ def _cause(job: JobInHand) -> str:
     return tuple(_SIGNS)[_turn(job, "plate_diameter", 3)]
 
 
-def _not_this(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _cause(job) == name else name, says)
-
-
 LOOKS = SymptomAsked(
     name="looks",
     title="All sizes agree, and yet",
@@ -466,10 +462,15 @@ LOOKS = SymptomAsked(
     choices=lambda job: _CAUSES,
     expected=_cause,
     slips=(
-        _not_this("surface", "New edges and a fresh polish shine as lines and streaks under a lamp."),
-        _not_this("alloy", "Another colour of metal shows on every part alike, and most by daylight."),
-        _not_this("angle", "A stone at a slant shows in its flash, which changes as you turn it."),
-        _not_this(
+        unless_it_is(
+            _cause, "surface", "New edges and a fresh polish shine as lines and streaks under a lamp."
+        ),
+        unless_it_is(
+            _cause, "alloy", "Another colour of metal shows on every part alike, and most by daylight."
+        ),
+        unless_it_is(_cause, "angle", "A stone at a slant shows in its flash, which changes as you turn it."),
+        unless_it_is(
+            _cause,
             "size",
             "It could be, but a wrong size looks wrong in any light. What makes the difference come and go "
             "here?",

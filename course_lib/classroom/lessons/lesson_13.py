@@ -22,7 +22,7 @@ from course_lib.bench.price import (
 )
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find, table_by
-from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is, unless_near
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
@@ -531,10 +531,6 @@ def _cheapest(job: JobInHand) -> str:
     return "colleague" if nut(job).colleague < nut(job).make else "make"
 
 
-def _not_cheapest(name: str, says: str) -> Slip:
-    return Slip(name, lambda job: None if _cheapest(job) == name else name, says)
-
-
 NUT = ChoiceAsked(
     name="nut",
     title="Buy the nut or make it?",
@@ -557,12 +553,14 @@ NUT = ChoiceAsked(
             lambda job: "stamped",
             "It is the cheapest. But it will not do: laid beside its twin, it is told apart at once.",
         ),
-        _not_cheapest(
+        unless_it_is(
+            _cheapest,
             "make",
             "Did you count the overhead? An hour at your bench costs its rent and its light too, whatever "
             "you make in it.",
         ),
-        _not_cheapest(
+        unless_it_is(
+            _cheapest,
             "colleague",
             "Work out your own nut again: time, overhead on it, and the metal. Which of the two is less?",
         ),
