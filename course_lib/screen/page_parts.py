@@ -6,7 +6,7 @@ from typing import Any
 STYLE = """
 .course-panel .course-layer > .widget-html-content { width: 100%; line-height: 1.35; }
 .course-seen { display: flex; flex-wrap: wrap; gap: 0.5em 1.5em; align-items: flex-start; }
-.course-drawing { flex: 0 1 690px; max-width: 100%; }
+.course-drawing { flex: 0 1 690px; max-width: 100%; contain: layout paint style; }
 .course-drawing svg { display: block; width: 100%; height: auto; }
 .course-told { flex: 1 1 15em; max-width: 30em; }
 .course-panel table.course-numbers { border-collapse: collapse; margin: 0.3em 0; font-size: 1em; }
