@@ -3,6 +3,7 @@
 import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from course_lib.bench.exported import exported_text
@@ -14,10 +15,9 @@ _LONGEST_NAME = 200
 _FULL_NAMES = (
     "name", "full name", "student", "student name", "learner", "learner name", "apprentice", "pupil",
     "participant", "display name", "last name, first name", "surname, first name", "first and last name",
-    "names", "candidate", "candidate name", "trainee",
-    "nachname, vorname", "name, vorname", "vor- und "
-                                          "nachname", "schüler", "schüler/in", "lernende", "lernender",
-    "auszubildende", "auszubildender", "azubi", "nom complet", "nom et prénom", "élève", "apprenti",
+    "names", "candidate", "candidate name", "trainee", "nachname, vorname", "name, vorname",
+    "vor- und nachname", "schüler", "schüler/in", "lernende", "lernender", "auszubildende",
+    "auszubildender", "azubi", "nom complet", "nom et prénom", "élève", "apprenti",
     "nombre completo", "nombre y apellidos", "apellidos y nombre", "alumno", "alumna", "estudiante", "naam",
     "leerling", "student naam", "nome", "nome completo", "aluno", "studente", "navn", "namn",
 )  # fmt: skip
@@ -88,13 +88,10 @@ def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     filled = [at for at in filled if not lines[at].lower().lstrip("\ufeff").startswith("sep=")]
     if not filled:
         raise Refused("The class list is empty. Its first row is: name, number.")
-    tables = [_table_from(lines, at) for at in filled[:1]]
-    for at in filled[1:_ROWS_ABOVE]:
-        if _columns(tables[-1][0]).names:
-            break
-        tables.append(_table_from(lines, at, lenient=True))
-    # of none with names the first is the likeliest to be mended
-    return tables[-1] if _columns(tables[-1][0]).names else tables[0]
+    first = _table_from(lines, filled[0])
+    later = (_table_from(lines, at, lenient=True) for at in filled[1:_ROWS_ABOVE])
+    # if none has names, the first is the likeliest to be mended
+    return next((table for table in chain([first], later) if _columns(table[0]).names), first)
 
 
 def _table_from(

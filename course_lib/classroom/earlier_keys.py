@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
 from course_lib.classroom.answer_key import RIGHT, Entry, Judge
@@ -41,7 +42,7 @@ class EarlierKeys:
         """
         return any(
             judge.quickly(text, entry) == RIGHT
-            for path in self._paths()
+            for path in self._paths
             if (entry := self._entry(path, code, name)) is not None
         )
 
@@ -49,6 +50,7 @@ class EarlierKeys:
         """What a key held for a learner and an exercise; None if it did not, or is not there any more."""
         return self._entry(key_file(self._today.parent, rules), code, name)
 
+    @cached_property
     def _paths(self) -> list[Path]:
         found = self._today.parent.glob(key_file(Path(), "*").name)
         return sorted(path for path in found if path != self._today)

@@ -9,11 +9,11 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import IO, NamedTuple
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_key import Judge
 from course_lib.classroom.assignment import Assignment, Given, read_assignment
 from course_lib.classroom.earlier_keys import EarlierKeys
 from course_lib.classroom.judge_sent import Judged, LearnersKey, SentJudge
@@ -51,7 +51,6 @@ class FileJudge:
         asked = [(lesson, each) for (lesson, _), each in zip(assignment.asked, exercises, strict=True)]
         self.judge = SentJudge(asked)
         self.earlier = EarlierKeys(key.path)
-        self._called = [(f"{lesson}/{each.name}", Judge(each)) for lesson, each in asked]
         self.given: Mapping[str, Given] = {each.code: each for each in assignment.learners}
 
     def outcome(self, folder: Path, path: str) -> Outcome:
@@ -84,9 +83,7 @@ class FileJudge:
             file,
             LearnersKey(line),
             lambda: self.assignment.job_of(sent.code),
-            lambda at, text: self.earlier.was_right(
-                sent.code, self._called[at][0], text, self._called[at][1]
-            ),
+            partial(self.earlier.was_right, sent.code),
         )
         if sent.job != given.digest:
             judged.remarks.append(

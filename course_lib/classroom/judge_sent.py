@@ -40,8 +40,8 @@ _MOST_KNOWN = 100_000
 _CLAIMS_RIGHT = (Found.RIGHT.value, Found.TOO_FINE.value)
 _SHOW_THE_ANSWER = ("working", "source")
 _ANSWER, _TIME = itemgetter("answer"), itemgetter("time")
-# Whether an answer to an exercise (its place, and the text) was right once, before something was corrected.
-WasRight = Callable[[int, str], bool]
+# Whether an answer was right before something was corrected: by the exercise's name, the text, its judge.
+WasRight = Callable[[str, str, Judge], bool]
 _NO_NUMBER = float("nan")
 
 
@@ -148,7 +148,7 @@ class SentJudge:
         mark: str,
         key: LearnersKey,
         job: Callable[[], JobInHand],
-        was_right: WasRight = lambda at, text: False,
+        was_right: WasRight = lambda *_: False,
     ) -> Judged:
         """Judge a hand-in.
 
@@ -180,7 +180,8 @@ class SentJudge:
             if what is None:
                 at_length -= 1
                 what = self._at_length(at, text, key, job, worked_out) if at_length >= 0 else NOT_ASKED
-            if what != RIGHT and one["verdict"] in _CLAIMS_RIGHT and not was_right(at, text):
+            claims = what != RIGHT and one["verdict"] in _CLAIMS_RIGHT
+            if claims and not was_right(self._names[at], text, self._judges[at]):
                 claimed.append(self._names[at])
             tally.count(at, what, number, one, place)
         remarks = [*sent.remarks, *_odd(claimed, at_length)]

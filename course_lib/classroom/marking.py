@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -82,6 +82,7 @@ class Marks:
         self.keys = KeptLines(key_file(kept, self.rules))
         self.judged = KeptLines(kept / f"judged-{self.rules}.tsv")
         self.arrivals = KeptLines(kept / _ARRIVALS)
+        self.earlier = EarlierKeys(self.keys.path)
         self.ledger = Ledger(folder)
         self.counted: dict[str, Counted] = {}
         self.not_marked: list[NotMarked] = []
@@ -103,7 +104,15 @@ class Marks:
 
     def unusable_of(self, code: str) -> list[NotMarked]:
         """The files that are named after a learner's code, and could not be marked."""
-        return [one for one in self.not_marked if one.named_after == code]
+        return self._unusable.get(code, [])
+
+    @cached_property
+    def _unusable(self) -> dict[str, list[NotMarked]]:
+        """By code. First asked for when all files have been looked at."""
+        found: dict[str, list[NotMarked]] = {}
+        for one in self.not_marked:
+            found.setdefault(one.named_after, []).append(one)
+        return found
 
     def moved_in_words(self) -> str:
         """How many marks are other than before this marking; nothing if none is."""
@@ -350,8 +359,7 @@ def _of_two_records(counts: Outcome, other: Outcome) -> str:
     )
     return (
         f"{other.path!r} has this code too and was made from other answers, on another computer or by "
-        "another "
-        f"hand: {counts.path!r} counts, for it is later; {more} answers are right in the other only"
+        f"another hand: {counts.path!r} counts, for it is later; {more} answers are right in the other only"
     )
 
 
@@ -414,7 +422,7 @@ def _handed_in_again(marks: Marks, code: str, before: str) -> str:
 def _corrected(marks: Marks, code: str, at: int, old_rules: str) -> str:
     """What is right now in an exercise, and what was."""
     called = f"{marks.names[at]} was corrected"
-    was = EarlierKeys(marks.keys.path).entry(old_rules, code, marks.names[at])
+    was = marks.earlier.entry(old_rules, code, marks.names[at])
     if was is None:
         return called
     now = marks.entry_of(code, at)

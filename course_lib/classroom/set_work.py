@@ -62,8 +62,7 @@ def set_work(
         Refused: an exercise cannot be asked of jobs of this difficulty.
     """
     exercises = [each for _, each in asked]
-    work = WorkSet()
-    known = _Known()
+    work, known = WorkSet(), _Known()
 
     def give(whose: Given | Learner, chosen: _Candidate) -> None:
         known.add(chosen)
@@ -73,9 +72,9 @@ def set_work(
         work.keys.append(chosen.key)
         work.most_shared = max(work.most_shared, chosen.shared)
 
-    for given in already.learners if already else ():
-        sheet = already.sheet_of(given.code) if already else ""
-        give(given, _candidate(given.code, sheet, exercises, known))
+    if already:
+        for given in already.learners:
+            give(given, _candidate(given.code, already.sheet_of(given.code), exercises, known))
     for learner in with_bar(learners, len(learners), "learners"):
         candidates = _candidates(learner, exercises, difficulty, seed, known)
         give(learner, min(candidates, key=lambda each: each.worth))
