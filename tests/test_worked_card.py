@@ -123,8 +123,7 @@ SHEET_TWO = {
         "From the fold line to where the curl begins the strip stays straight for {arm:.2f} mm",
         "Fold lines {fold_lines:.2f} mm apart make a {base:.2f} mm base",
         "{fold_cuts:.0f} cuts on the inside of each, {fold_apart:.2f} mm from cut to cut, their middle on "
-        "the "
-        "line, {fold_depth:.2f} mm deep (three quarters)",
+        "the line, {fold_depth:.2f} mm deep (three quarters)",
         "A cut closes through up to {fold_closes:.0f}°; fold to about {fold_angle:.0f}°, curls inward, "
         "until they are {curls_apart:.2f} mm apart",
         "Heat, folds: medium solder, flows at {medium_flows:.0f} °C, {folds_pallions:.0f} pallions.",

@@ -79,8 +79,7 @@ def _entry(exercise: Exercise, job: JobInHand) -> Entry:
     except Exception as error:  # of a teacher's own file anything can come
         raise Refused(
             f"The exercise {exercise.name!r} cannot be asked of {job.title}: {said_of(error)}. Mend it, "
-            "and try "
-            "it with try-exercise."
+            "and try it with try-exercise."
         ) from None
 
 

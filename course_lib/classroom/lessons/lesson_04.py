@@ -85,8 +85,7 @@ ONE_PASS = SizeAsked(
                 _percent(1 - _first(job)[1] / _first(job)[0]),
             ),
             "You took it as a part of the whole way to the finished strip. Only this pass counts, against "
-            "the "
-            "thickness before it.",
+            "the thickness before it.",
         ),
     ),
     clue="How much thinner did it get, and which part is that of the thickness before?",
@@ -123,8 +122,7 @@ WIRE = SizeAsked(
     title="What one hole takes",
     task=lambda job: (
         f"Wire of {_hole(job)[0]:.2f} mm is drawn through a hole of {_hole(job)[1]:.2f} mm. By how much "
-        "is its "
-        "section (its area) reduced, in per cent?"
+        "is its section (its area) reduced, in per cent?"
     ),
     expected=_by_area,
     unit="percent",
@@ -135,8 +133,7 @@ WIRE = SizeAsked(
             "diameter for area",
             lambda job: _percent(1 - _hole(job)[1] / _hole(job)[0]),
             "You compared the diameters. Wire gets thinner both ways at once: compare the areas, which go "
-            "with the "
-            "square of the diameter.",
+            "with the square of the diameter.",
         ),
         Slip(
             "of the area after",
@@ -302,8 +299,7 @@ TABLE = TableAsked(
             "per cents added",
             lambda job: _different(job, _since(job, add=True)),
             "You added the per cents. The second pass takes its part of a strip that is thinner already: "
-            "compare the "
-            "thickness now with the thickness at the last anneal.",
+            "compare the thickness now with the thickness at the last anneal.",
         ),
         Slip(
             "anneal passed over",
@@ -318,8 +314,7 @@ TABLE = TableAsked(
     ),
     basis="handbook",
     source="cold work from the thickness at the last anneal: Askeland and Phulé, The Science and "
-    "Engineering of "
-    "Materials, example 8.1; the limit of the alloy from memory",
+    "Engineering of Materials, example 8.1; the limit of the alloy from memory",
     objective="anneal",
     well_done=lambda job: _how_far(job),
 )

@@ -158,8 +158,7 @@ CLEARANCE = SizeAsked(
     title="The room that is left",
     task=lambda job: (
         f"You drill ø {_drill(job):.2f} mm for the post of ø {post(job):.3f} mm. How much room is that on "
-        "the diameter, "
-        "in µm?"
+        "the diameter, in µm?"
     ),
     expected=lambda job: 1000 * (_drill(job) - post(job)),
     unit="um",
@@ -283,9 +282,8 @@ ORDER = OrderAsked(
             "gauged too late",
             "bar",
             "template",
-            "You gauge the bar when the template is on already. If the print is wrong, all of it must "
-            "come off "
-            "again.",
+            "You gauge the bar when the template is on already. If the print is wrong, all of it must come "
+            "off again.",
         ),
         _late(
             "glued on grease",
@@ -381,17 +379,13 @@ _CAUSES = {
 }
 _SIGNS = {
     "big": "The hole is clean, but it lies half a millimetre beside the punch mark. The drill skated "
-    "before it "
-    "bit, and it was the first drill that you took.",
+    "before it bit, and it was the first drill that you took.",
     "loose": "The hole began on the mark. When the drill came through, it caught, and the sheet spun "
-    "round with "
-    "it.",
+    "round with it.",
     "bare": "The sheet was clamped fast. The hole is on the mark and clean in front. But at the back "
-    "the metal "
-    "round it is pushed out, with a high torn burr.",
+    "the metal round it is pushed out, with a high torn burr.",
     "dull": "The hole is on the mark. But you had to press hard, the drill squeaked, and it made dust "
-    "in place "
-    "of curls. Drill and sheet became hot.",
+    "in place of curls. Drill and sheet became hot.",
 }
 
 
@@ -406,11 +400,9 @@ def _mended(job: JobInHand) -> str:
         "loose": "Look at the hole: if it is still round, and below its last size, clamp the sheet and drill "
         f"on to {_drill(job):.2f} mm. If it was torn too large, saw a new plate.",
         "bare": "Lay the back on hard wood and take the burr off with a larger drill turned by the "
-        "fingers. If "
-        "the metal round the hole bulges, tap it flat with a mallet, and gauge the hole again.",
+        "fingers. If the metal round the hole bulges, tap it flat with a mallet, and gauge the hole again.",
         "dull": "The hole may be good: gauge it, for a blunt drill often cuts wide. Sharpen the drill "
-        "or take "
-        "another, and use oil.",
+        "or take another, and use oil.",
     }[_cause(job)]
 
 
@@ -424,30 +416,26 @@ WANDERED = SymptomAsked(
         unless_it_is(
             _cause,
             "big",
-            "The middle of a drill scrapes and does not cut. A large one skates on a small mark, and "
-            "the hole "
-            "begins beside it. Is that what you see here?",
+            "The middle of a drill scrapes and does not cut. A large one skates on a small mark, and the "
+            "hole begins beside it. Is that what you see here?",
         ),
         unless_it_is(
             _cause,
             "loose",
-            "A drill pulls itself into the metal as it breaks through. Sheet that is not held turns "
-            "with it. Was "
-            "it held here?",
+            "A drill pulls itself into the metal as it breaks through. Sheet that is not held turns with "
+            "it. Was it held here?",
         ),
         unless_it_is(
             _cause,
             "bare",
-            "Without wood behind it the last thin skin is not cut but pushed out at the back. What does "
-            "the back "
-            "tell you here?",
+            "Without wood behind it the last thin skin is not cut but pushed out at the back. What does the "
+            "back tell you here?",
         ),
         unless_it_is(
             _cause,
             "dull",
-            "A blunt drill rubs. It needs force, it squeaks, and it makes dust and heat. What did you "
-            "feel and "
-            "hear here?",
+            "A blunt drill rubs. It needs force, it squeaks, and it makes dust and heat. What did you feel "
+            "and hear here?",
         ),
     ),
     clue="Did it go wrong at the start, on the way, or when the drill came through?",

@@ -82,8 +82,7 @@ CURL = SizeAsked(
     objective="strip",
     well_done=lambda job: (
         f"A strip only 0.05 mm thicker wants {0.05 * math.pi * curl(job)[1] * (1 + curl(job)[1]):.1f} mm "
-        "more "
-        "in each curl. So gauge the strip that you rolled, and not the one that you meant to roll."
+        "more in each curl. So gauge the strip that you rolled, and not the one that you meant to roll."
     ),
 )
 
@@ -142,8 +141,8 @@ STRIP = SizeAsked(
     objective="strip",
     well_done=lambda job: (
         f"Cut half a millimetre too short at one end, that curl goes round {_short_by(job, 0.5):.0f}° "
-        "less, and "
-        "the nut is lopsided. Too long can be snipped. So cut a little long, and mark the middle first."
+        "less, and the nut is lopsided. Too long can be snipped. So cut a little long, and mark the middle "
+        "first."
     ),
 )
 
@@ -201,8 +200,7 @@ CUT = SizeAsked(
     objective="fold",
     well_done=lambda job: (
         f"Under the cut {(1 - _share(job)) * _thick(job):.2f} mm stay: about a sheet of writing paper. "
-        "One stroke "
-        "too many and the strip is in two. So look from the side after every second stroke."
+        "One stroke too many and the strip is in two. So look from the side after every second stroke."
     ),
 )
 
@@ -358,14 +356,12 @@ ORDER = OrderAsked(
         _out_of_order(
             "sawn before curled", "cut", "curl", False,
             "You saw before you curl. A strip sawn three quarters through is weak there: it bends at its "
-            "cuts, and "
-            "not at its end where you want the curl.",
+            "cuts, and not at its end where you want the curl.",
         ),
         _out_of_order(
             "curled after folding", "curl", "fold", True,
             "You curl after folding. Between two arms that stand up there is hardly room to turn a curl, "
-            "and all "
-            "the bending pulls at the folds.",
+            "and all the bending pulls at the folds.",
         ),
         _out_of_order(
             "drilled after folding", "hole", "fold", True,
@@ -379,8 +375,7 @@ ORDER = OrderAsked(
         _out_of_order(
             "plate before folds", "plate", "solder", False,
             "You solder the plate first. The folds have the solder that flows later: at their heat the "
-            "plate would "
-            "come loose again.",
+            "plate would come loose again.",
         ),
         _out_of_order(
             "burnished before the fire", "burnish", "solder", False,
@@ -388,8 +383,7 @@ ORDER = OrderAsked(
         ),
     ),
     clue="For each step ask: can I still hold it, does anything stand in the way, and what will the next "
-    "step do "
-    "to it?",
+    "step do to it?",
     working=lambda job: "\n".join(f"{at}. {_REASONS[name]}" for at, name in enumerate(right_order(job), 1)),
     basis="common practice",
     source="",
@@ -492,8 +486,7 @@ def _of_the_fold(job: JobInHand) -> str:
     if nut_asked(job)[0] == "hot":
         return (
             f"Kept cool, it would bear {_hard(job):.0f} MPa. Pulled off askew it is bent more than the "
-            "sum says, and "
-            "soft as it is, it may stay open. Burnish the arms."
+            "sum says, and soft as it is, it may stay open. Burnish the arms."
         )
     if stress <= _soft(job):
         return (
@@ -517,8 +510,7 @@ SPRING = ChoiceAsked(
             springs,
             "springs",
             "To spring, the curls must first be pushed apart, and then be stressed to less than what the "
-            "strip "
-            "bears. Is it hard or soft here?",
+            "strip bears. Is it hard or soft here?",
         ),
         unless_it_is(
             springs,
@@ -533,8 +525,7 @@ SPRING = ChoiceAsked(
         ),
     ),
     clue="Three questions: is the post thicker than the gap? Is the strip hard or soft? Is the stress "
-    "above or "
-    "below what it bears?",
+    "above or below what it bears?",
     working=lambda job: (
         f"1. Post {_gaps(job)[1]:.2f} mm, gap {nut_asked(job)[1]:.2f} mm\n"
         + (
@@ -564,14 +555,11 @@ _SIGNS = {
     "soft": "On the first day it gripped, and each day since a little less. Press the curls together with "
     "tweezers: they stay just where you put them.",
     "wide": "It never gripped, from the first day on. With the post in, you see light between post and "
-    "curls. "
-    "Press the curls together with tweezers: they spring back.",
+    "curls. Press the curls together with tweezers: they spring back.",
     "fold": "It gripped well for weeks, and then from one push to the next no more. One curl leans "
-    "outward, the "
-    "other stands as it was. Inside one bend you see a dark line.",
+    "outward, the other stands as it was. Inside one bend you see a dark line.",
     "opened": "It gripped well, until it was pushed over the thicker post of another earring. Both curls "
-    "lean "
-    "outward alike. Press them together a little: they spring back.",
+    "lean outward alike. Press them together a little: they spring back.",
 }
 
 
@@ -583,17 +571,14 @@ def _mended(job: JobInHand) -> str:
     gap = _good_gap(job)
     return {
         "soft": f"Close the curls to {gap:.2f} mm, and rub the arms hard with a burnisher: that gives "
-        "back some "
-        "spring. If it is slack again in a week, make a new scroll.",
+        "back some spring. If it is slack again in a week, make a new scroll.",
         "wide": f"Close the curls until a drill shank of {gap:.2f} mm just goes between them. Press "
-        "further than "
-        "that, for they spring back.",
+        "further than that, for they spring back.",
         "fold": "If the strip still holds, clean it and flux it, and run the fold with the solder that flows "
         "first of all, or the plate comes loose. Grip the curls in heavy tweezers. If it is broken through, "
         "make a new scroll.",
         "opened": f"Close the curls again to {gap:.2f} mm. It has kept its hardness. But each time it is "
-        "bent and "
-        "bent back, it comes nearer to a crack.",
+        "bent and bent back, it comes nearer to a crack.",
     }[_cause(job)]
 
 
@@ -613,15 +598,13 @@ SLIDES = SymptomAsked(
             _cause,
             "soft",
             "Soft metal stays where it is bent, a little more each day. Did it come slowly here? And does "
-            "the "
-            "metal spring back when you press it?",
+            "the metal spring back when you press it?",
         ),
         unless_it_is(
             _cause,
             "opened",
             "A hard scroll that is bent open too far stays open from that moment on, on both sides alike. "
-            "Was "
-            "there such a moment here?",
+            "Was there such a moment here?",
         ),
         unless_it_is(
             _cause,
@@ -630,8 +613,7 @@ SLIDES = SymptomAsked(
         ),
     ),
     clue="When did it begin: at once, slowly, or from one moment to the next? And does one side differ "
-    "from the "
-    "other?",
+    "from the other?",
     working=lambda job: (
         f"1. What is seen: {_SIGNS[_cause(job)]}\n"
         "2. Never gripped: too wide. Slowly less, and stays where it is put: soft. Suddenly, on one side: "

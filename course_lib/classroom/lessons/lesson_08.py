@@ -157,8 +157,7 @@ FLARE = SizeAsked(
         f"At the ring the middle of a claw lies {_heights(job)[0]:.2f} mm from the middle of the piece; "
         "at the girdle, "
         f"{_heights(job)[2]:.2f} mm higher, it lies {_heights(job)[1]:.2f} mm out. How far does the claw "
-        "lean out of "
-        "upright?"
+        "lean out of upright?"
     ),
     expected=_flare,
     unit="degree",

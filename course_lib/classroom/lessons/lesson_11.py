@@ -390,8 +390,7 @@ HEAT = ChoiceAsked(
     clue="Look up the gem in the table of stones: does it bear heat?",
     working=lambda job: (
         f"1. The table says of {job.gem}: {find('stones', 'gem', job.gem, 'a gem')['note']}\n2. Whatever "
-        "it says: set "
-        "the stone last, when no more heat comes"
+        "it says: set the stone last, when no more heat comes"
     ),
     basis="handbook",
     source="International Gem Society tables, as in data/stones.csv",

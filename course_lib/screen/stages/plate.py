@@ -175,11 +175,9 @@ class PlateStage(Stage):
             place.note(_touch(hole, thick, turned, -1), "and here", -10, -16)
 
         words = (
-            "A plate cut through, with its post upright. The plate leans until the wall of its hole "
-            "touches the "
-            "post in two places: at the top on one side, at the bottom on the other. More room lets it "
-            "lean more, a "
-            "thicker plate less."
+            "A plate cut through, with its post upright. The plate leans until the wall of its hole touches "
+            "the post in two places: at the top on one side, at the bottom on the other. More room lets it "
+            "lean more, a thicker plate less."
         )
         return drawn_figure((130.0, 67.0), draw, words)
 
@@ -282,11 +280,9 @@ def _marks() -> Figure:
         Placed(sheet, 32, 14, 1).note([1.4, -0.6], "in the mark", 8, 8)
 
     words = (
-        "Two drills stand over the same punch mark. The middle edge of each drill only scrapes. That of "
-        "the pilot "
-        "is narrower than the mark and sits in it; that of the large drill is wider than the mark and "
-        "stands on "
-        "top of it."
+        "Two drills stand over the same punch mark. The middle edge of each drill only scrapes. That of the "
+        "pilot is narrower than the mark and sits in it; that of the large drill is wider than the mark and "
+        "stands on top of it."
     )
     return drawn_figure((130.0, 61.0), draw, words)
 

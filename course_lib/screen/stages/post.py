@@ -224,8 +224,7 @@ class PostStage(Stage):
             where = "at the notch" if made.at_notch else "at its root"
             yield Remark(
                 f"This knock leaves the post bent {where}. A little more wire helps most: strength grows "
-                "with "
-                "the third power of it.",
+                "with the third power of it.",
                 True,
             )
         if made.at_notch:

@@ -166,8 +166,7 @@ class ScrollStage(Stage):
         words = (
             f"One curl seen from the edge of its strip, which is {piece.strip:.2f} mm thick. It is "
             f"{piece.curl_inside:.2f} mm across inside. A line along the middle of the strip begins close "
-            "round "
-            "that circle and runs outward, wider and wider, until the strip goes over into the arm."
+            "round that circle and runs outward, wider and wider, until the strip goes over into the arm."
         )
         return drawn_figure((130.0, 71.0), draw, words)
 
@@ -196,8 +195,7 @@ class ScrollStage(Stage):
 
         words = (
             "The flat strip from above, to scale. From one end to the other: curl, arm, fold line, base "
-            "with the "
-            "hole in its middle, fold line, arm, curl. The curls are the longest parts."
+            "with the hole in its middle, fold line, arm, curl. The curls are the longest parts."
         )
         return drawn_figure((130.0, wide * scale + 33), draw, words)
 
@@ -225,8 +223,7 @@ class ScrollStage(Stage):
         words = (
             "The strip from its edge, twice. First with one open cut, as wide as the blade, three quarters "
             "through. Then closed: the right part has turned up about the floor of the cut until the two "
-            "lips "
-            "touch. It can turn no further."
+            "lips touch. It can turn no further."
         )
         return drawn_figure((130.0, 57.0), draw, words)
 
@@ -259,11 +256,9 @@ class ScrollStage(Stage):
             place.note((top_x, top_y), "dashed: without post", -20, 9)
 
         words = (
-            "The scroll from its end, with the post between its curls. Dashed, how the curls stand "
-            "without the "
-            "post: closer together, and down on the base. The post pushes each of them outward. The arms "
-            "bend, "
-            "and most of all at their foot, at the fold."
+            "The scroll from its end, with the post between its curls. Dashed, how the curls stand without "
+            "the post: closer together, and down on the base. The post pushes each of them outward. The "
+            "arms bend, and most of all at their foot, at the fold."
         )
         return drawn_figure((130.0, 65.0), draw, words)
 

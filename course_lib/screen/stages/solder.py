@@ -355,14 +355,12 @@ def _warnings(made: _Ladder, trouble: str) -> Iterator[Remark]:
     if heat.shield:
         yield Remark(
             f"In this heat the solder of {' and '.join(heat.shield)} would flow again: shield it with "
-            "heat paste "
-            "or a wet rag of ceramic wool, and heat from the other side."
+            "heat paste or a wet rag of ceramic wool, and heat from the other side."
         )
     if made.solidus - heat.flow_degC < 30:
         yield Remark(
             f"This solder flows only {made.solidus - heat.flow_degC:.0f} degrees below where the metal "
-            "melts: warm "
-            "the whole piece slowly, and take the flame away when the solder flashes."
+            "melts: warm the whole piece slowly, and take the flame away when the solder flashes."
         )
 
 

@@ -194,8 +194,7 @@ class WeighingStage(Stage):
             way = "heavier" if now > self.pattern else "lighter"
             yield Remark(
                 f"The duplicate is {abs(now - self.pattern):.3f} g {way} than its pattern: more than the "
-                "sizes and "
-                "the balance leave in doubt. A hand that wears the pair can feel it."
+                "sizes and the balance leave in doubt. A hand that wears the pair can feel it."
             )
         if made.made["solder"] > 2 * made.planned["solder"]:
             yield Remark("That is a flood of solder: it fills grooves and rounds every corner.")
