@@ -8,24 +8,15 @@ import numpy as np
 import pytest
 
 from course_lib.bench.alloy import alloy_facts
-from course_lib.classroom.exercise import text_for
+from course_lib.classroom.exercise import find_lesson, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_06 import (
-    CURL,
-    CUT,
-    CUTS,
-    LESSON,
-    ORDER,
-    SLIDES,
-    SPRING,
-    STRIP,
-    blade,
-    nut_asked,
-)
+from course_lib.classroom.lessons.lesson_06 import blade, nut_asked
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.stages.scroll import STAGE
 
+LESSON = find_lesson("06")
+CURL, STRIP, CUT, CUTS, ORDER, SPRING, SLIDES = LESSON.exercises
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 

@@ -9,11 +9,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
+from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
+from types import ModuleType
 from typing import Any, ClassVar
 
 from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import data_folder
 from course_lib.classroom import lessons
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.typed import as_typed
@@ -180,6 +183,8 @@ class Lesson:
     earlier: tuple[str, ...] = ()
     # its panel and drawings: a file of course_lib/screen/stages
     stage: str = ""
+    # the words that its page explains: rows of data/glossary.csv
+    words: tuple[str, ...] = ()
 
     def exercise(self, name: str) -> Exercise:
         """One exercise by its name.
@@ -278,8 +283,16 @@ def find_lesson(number: str | int) -> Lesson:
     wanted = str(number).zfill(2)
     if wanted not in lesson_numbers():
         raise Refused(f"There is no lesson {number!r}. Write one of: {', '.join(lesson_numbers())}.")
-    found: Lesson = import_module(f"{lessons.__name__}.lesson_{wanted}").LESSON
-    return found
+    module = import_module(f"{lessons.__name__}.lesson_{wanted}")
+    return module.LESSON if hasattr(module, "LESSON") else _of_words(wanted, module)
+
+
+@cache
+def _of_words(number: str, sums: ModuleType) -> Lesson:
+    from course_lib.classroom.lesson_words import lesson_from
+
+    path = next(data_folder().glob(f"lessons/{number}-*.toml"))
+    return lesson_from(path, number, lambda name: getattr(sums, f"work_{name.replace('-', '_')}", None))
 
 
 def as_html(text: str) -> str:

@@ -1,0 +1,408 @@
+"""A lesson from its words (TOML, ``data/lessons``) and its sums (``lessons/lesson_NN.py``).
+
+The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
+``{strip:.2f}`` in a text is filled with what the sums give for the piece. What does not fit together is
+refused with file and line.
+"""
+
+import re
+import tomllib
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+from course_lib.bench.refusals import Refused
+from course_lib.classroom.exercise import BASES, Exercise, Lesson, Slip
+from course_lib.classroom.filled_tables import Column, TableAsked
+from course_lib.classroom.fineness import Fineness, GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
+from course_lib.classroom.open_tasks import OpenTask
+from course_lib.classroom.sizes import FigureRead, NumberAsked, SizeAsked
+from course_lib.classroom.worked import Answer, Say, Worked
+
+Work = Callable[[JobInHand], Worked]
+
+_OF_A_LESSON = {"title", "minutes", "earlier", "stage", "words", "objectives", "phrases", "exercise"}
+_SENTENCES = ("title", "task", "clue", "working", "well_done", "source")
+_OF_ALL = {"kind", *_SENTENCES, "basis", "objective", "slips", "ways", "phrases"}
+_OF_A_KIND: Mapping[str, set[str]] = {
+    "size": {"unit", "fine", "sample"},
+    "figure": {"unit", "fine", "sample", "figure"},
+    "number": {"unit", "fine", "sample", "counted"},
+    "choice": {"choices"},
+    "symptom": {"choices"},
+    "order": {"items", "first"},
+    "table": {"columns", "rows", "counted"},
+    "open": {"points"},
+}
+_OF_A_WAY = {*_SENTENCES, "slips", "phrases", "choices", "items", "rows"}
+_MUST = ("title", "task", "clue", "working", "objective", "basis")
+_HOLE = re.compile(r"[a-z][a-z0-9_]*")
+
+
+class WordsFile:
+    """A words file as it was read, which knows in which line its tables and sentences stand.
+
+    Raises:
+        Refused: it cannot be read; the message says in which line, and why.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        try:
+            self.text = path.read_text(encoding="utf-8-sig")
+            self.all: dict[str, Any] = tomllib.loads(self.text)
+        except OSError as error:
+            raise Refused(f"{path} cannot be read: {error.strerror}.") from None
+        except UnicodeDecodeError:
+            raise Refused(f"{path.name} is not plain text in UTF-8. Save it as UTF-8.") from None
+        except tomllib.TOMLDecodeError as error:
+            raise Refused(f"{path.name} cannot be read: {error}.") from None
+
+    def refused(self, said: str, *place: str) -> Refused:
+        """A refusal that names the file and the line of a table or a sentence in it."""
+        return Refused(f"{self.path.name}, line {self.line(*place)}: {said}")
+
+    def line(self, *place: str) -> int:
+        """The line of a table's head or of a sentence in it; that of what holds it where it has none."""
+        lines = self.text.splitlines()
+        for length in range(len(place), 0, -1):
+            head = re.compile(rf"\s*\[{_dotted(place[:length])}\]")
+            at = next((number for number, line in enumerate(lines, 1) if head.match(line)), 0)
+            if at:
+                return self._below(lines, at, place[length:])
+        return self._below(lines, 0, place[-1:])
+
+    @staticmethod
+    def _below(lines: Sequence[str], at: int, keys: Sequence[str]) -> int:
+        for key in [keys, *([each] for each in keys)]:
+            named = re.compile(rf"\s*{_dotted(key)}\s*=")
+            below = enumerate(lines[at:], at + 1)
+            found = next((number for number, line in below if key and named.match(line)), 0)
+            if found:
+                return found
+        return at or 1
+
+
+def _dotted(keys: Sequence[str]) -> str:
+    """A pattern for the dotted name of a table, each part with or without quotes."""
+    return r"\s*\.\s*".join(f"[\"']?{re.escape(key)}[\"']?" for key in keys)
+
+
+@dataclass(frozen=True)
+class Question:
+    """One exercise of a words file together with its sums: gives each text with the piece's numbers in it."""
+
+    file: WordsFile
+    name: str
+    table: Mapping[str, Any]
+    work: Work
+
+    def worked(self, job: JobInHand) -> Worked:
+        """What it comes to for a job: worked out once for each."""
+        kept: dict[Work, Worked] = job.__dict__.setdefault("_worked_out", {})
+        if self.work not in kept:
+            kept[self.work] = self._checked(self.work(job))
+        return kept[self.work]
+
+    def _checked(self, worked: Worked) -> Worked:
+        if worked.way and worked.way not in self.table.get("ways", {}):
+            raise self.refused(f"there is no way to ask called {worked.way!r}, which the sums choose", "ways")
+        said, summed = self.table.get("slips", {}), worked.slips
+        for name in summed:
+            if name not in said:
+                raise self.refused(f"the slip {name!r} has a sum but no sentence", "slips")
+        if summed or not self._slips_are_choices:
+            for name in said:
+                if name not in summed:
+                    raise self.refused(f"the slip {name!r} has a sentence but no sum", "slips", name)
+        return worked
+
+    @property
+    def _slips_are_choices(self) -> bool:
+        return self.table["kind"] in ("choice", "symptom")
+
+    def refused(self, said: str, *place: str) -> Refused:
+        """A refusal at a place of this exercise."""
+        return self.file.refused(f"{self.name}: {said}.", "exercise", self.name, *place)
+
+    def way(self, job: JobInHand) -> Mapping[str, Any]:
+        """The table of the way in which the job is asked; empty where there is one way only."""
+        worked = self.worked(job)
+        found: Mapping[str, Any] = self.table.get("ways", {}).get(worked.way, {})
+        return found
+
+    def text(self, *keys: str) -> Callable[[JobInHand], str]:
+        """A text by its place in the table; the way's own goes before."""
+
+        def filled(job: JobInHand) -> str:
+            return self.filled(self._said(job, keys), job, keys)
+
+        return filled
+
+    def _said(self, job: JobInHand, keys: Sequence[str]) -> str:
+        for table in (self.way(job), self.table):
+            found: Any = table
+            for key in keys:
+                found = found.get(key) if isinstance(found, Mapping) else None
+            if isinstance(found, str):
+                return found
+        return ""
+
+    def filled(self, text: str, job: JobInHand, keys: Sequence[str]) -> str:
+        """A text with the job's numbers in its holes."""
+        holes = dict(self.worked(job).holes)
+        if "choices" in self.table and "{answer}" in text:
+            holes["answer"] = self.listed("choices")(job)[self.right(job)]
+        return self._fill(text, holes, job, keys)
+
+    def _fill(self, text: str, holes: Mapping[str, Any], job: JobInHand, keys: Sequence[str]) -> str:
+        parts = []
+        for before, name, form, _ in Formatter().parse(text):
+            parts.append(before)
+            if name is None:
+                continue
+            value = holes.get(name, Say(name, {}) if self._phrase(name, job) is not None else None)
+            if value is None:
+                raise self.refused(f"{{{name}}} is no hole that the sums fill; {_near(name, holes)}", *keys)
+            parts.append(self._shown(value, form or "", holes, job))
+        return "".join(parts)
+
+    def _shown(self, value: Any, form: str, holes: Mapping[str, Any], job: JobInHand) -> str:
+        if isinstance(value, Say):
+            said = self._phrase(value.phrase, job)
+            if said is None:
+                raise self.refused(f"there is no phrase {value.phrase!r}, which the sums put in", "phrases")
+            more = {**holes, **value.holes}
+            return self._fill(said, more, job, ("phrases", value.phrase))
+        if isinstance(value, (list, tuple)):
+            return "\n".join(self._shown(each, form, holes, job) for each in value)
+        return format(value, form)
+
+    def _phrase(self, name: str, job: JobInHand) -> str | None:
+        """A phrase by its name: of the way to ask, the exercise, the lesson; None if there is none."""
+        for table in (self.way(job), self.table, self.file.all):
+            if name in table.get("phrases", {}):
+                return str(table["phrases"][name])
+        return None
+
+    def listed(self, key: str) -> Callable[[JobInHand], dict[str, str]]:
+        """Choices, steps or rows: name and text of each, in the order shown."""
+
+        def found(job: JobInHand) -> dict[str, str]:
+            said = {**self.table.get(key, {}), **self.way(job).get(key, {})}
+            shown = self.worked(job).shown or tuple(said)
+            # the name of a joint or of a line of the quote is its own text
+            return {name: self.filled(said.get(name, name), job, (key, name)) for name in shown}
+
+        return found
+
+    def right(self, job: JobInHand) -> Answer:
+        """The right answer."""
+        return self.worked(job).right
+
+    def slips(self) -> tuple[Slip, ...]:
+        """The slips, in the order of the words file."""
+        return tuple(Slip(name, self._value(name), self.text("slips", name)) for name in self._slip_names())
+
+    def _slip_names(self) -> dict[str, None]:
+        ways = [self.table, *self.table.get("ways", {}).values()]
+        return dict.fromkeys(name for table in ways for name in table.get("slips", {}))
+
+    def _value(self, name: str) -> Callable[[JobInHand], Answer]:
+        def value(job: JobInHand) -> Answer:
+            worked = self.worked(job)
+            if self._slips_are_choices and not worked.slips:
+                shown = worked.shown or {**self.table["choices"], **self.way(job).get("choices", {})}
+                return name if name != worked.right and name in shown else None
+            return worked.slips.get(name)
+
+        return value
+
+    def exercise(self) -> Exercise:
+        """The exercise, of its kind."""
+        kind, table = self.table["kind"], self.table
+        common: dict[str, Any] = {
+            "name": self.name,
+            "title": table["title"],
+            "basis": table["basis"],
+            "source": table.get("source", ""),
+            "objective": table["objective"],
+            "slips": self.slips(),
+            "task": self.text("task"),
+            "clue": self.text("clue"),
+            "working": self.text("working"),
+            "well_done": self.text("well_done"),
+        }
+        if kind == "open":
+            points = tuple(self._point(point) for point in table["points"])
+            return OpenTask(points=points, **common)
+        common["expected"] = self.right
+        if kind in ("choice", "symptom"):
+            asked = ChoiceAsked if kind == "choice" else SymptomAsked
+            return asked(choices=self.listed("choices"), **common)
+        if kind == "order":
+            return OrderAsked(items=self.listed("items"), first=table["first"], **common)
+        if kind == "table":
+            rows = self.listed("rows")
+            return TableAsked(
+                columns=self._columns,
+                rows=lambda job: list(rows(job).values()),
+                counted=table.get("counted", ""),
+                **common,
+            )
+        sizes = {key: table[key] for key in ("unit", "sample", "counted", "figure") if key in table}
+        if "fine" in table:
+            sizes["fineness"] = self._fineness(table["fine"])
+        if kind == "number":
+            return NumberAsked(**sizes, **common)
+        return FigureRead(**sizes, **common) if kind == "figure" else SizeAsked(**sizes, **common)
+
+    def _point(self, point: str) -> Callable[[JobInHand], str]:
+        return lambda job: self.filled(point, job, ("points",))
+
+    def _columns(self, job: JobInHand) -> tuple[Column, ...]:
+        own = self.worked(job).columns
+        return tuple(
+            Column(
+                each["name"],
+                each.get("unit", ""),
+                self._fineness(each.get("fine", "whole")),
+                tuple(own.get(each["name"], each.get("words", ()))),
+            )
+            for each in self.table["columns"]
+        )
+
+    def _fineness(self, said: Any) -> Fineness:
+        if said == "two figures":
+            return TwoFigures()
+        if said == "whole":
+            return Whole()
+        if isinstance(said, str):
+            return GaugeStep(said)
+        if isinstance(said, Mapping) and "gauge" in said:
+            return GaugeStep(said["gauge"], bool(said.get("mean")))
+        if isinstance(said, Mapping) and "step" in said:
+            return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
+        raise self.refused(
+            f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "whole" or '
+            'fine = {step = 0.1, why = "nobody cuts finer"}',
+            "fine",
+        )
+
+
+def _near(name: str, names: Any) -> str:
+    near = get_close_matches(name, list(names), n=1)
+    return f"did you mean {{{near[0]}}}?" if near else f"there are {', '.join(sorted(names)) or 'none'}"
+
+
+def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> Lesson:
+    """A lesson of a words file and its sums.
+
+    Args:
+        path: the words file.
+        number: of the lesson, or how a teacher's own file is called.
+        work: gives the sums of an exercise by its name; None where there are none.
+
+    Returns:
+        The lesson.
+
+    Raises:
+        Refused: the file does not hold what a lesson needs; the message names file and line.
+    """
+    file = WordsFile(path)
+    _check_lesson(file)
+    questions = []
+    for name, table in file.all["exercise"].items():
+        sums = work(name)
+        if sums is None:
+            if table["kind"] != "open":
+                raise file.refused(f"{name}: it has words but no sums.", "exercise", name)
+            sums = _no_sums
+        questions.append(Question(file, name, table, sums))
+    return Lesson(
+        number=number,
+        title=file.all["title"],
+        minutes=file.all.get("minutes", 0),
+        objectives=file.all["objectives"],
+        exercises=tuple(each.exercise() for each in questions),
+        earlier=tuple(file.all.get("earlier", ())),
+        stage=file.all.get("stage", ""),
+        words=tuple(file.all.get("words", ())),
+    )
+
+
+def _no_sums(job: JobInHand) -> Worked:
+    """An open task comes to nothing that could be worked out."""
+    return Worked("")
+
+
+def _check_lesson(file: WordsFile) -> None:
+    """Refuse what can be seen without a piece: words that no lesson has, and sentences that are missing."""
+    for key in file.all:
+        if key not in _OF_A_LESSON:
+            raise file.refused(f"{key!r} is nothing that a lesson has{_or(key, _OF_A_LESSON)}", key)
+    for key in ("title", "objectives", "exercise"):
+        if not file.all.get(key):
+            raise file.refused(f"{key} is missing", key)
+    for name, table in file.all["exercise"].items():
+        for said, *place in _faults_of_table(table, file.all["objectives"]):
+            raise file.refused(f"{name}: {said}", "exercise", name, *place)
+
+
+def _faults_of_table(table: Mapping[str, Any], objectives: Mapping[str, str]) -> Iterator[list[str]]:
+    kind = table.get("kind", "")
+    if kind not in _OF_A_KIND:
+        yield [f"its kind {kind!r} is none of {', '.join(_OF_A_KIND)}", "kind"]
+        return
+    for key in table:
+        if key not in _OF_ALL | _OF_A_KIND[kind]:
+            yield [f"{key!r} is nothing that a {kind} has{_or(key, _OF_ALL | _OF_A_KIND[kind])}", key]
+    ways = table.get("ways", {})
+    for key in _MUST:
+        in_ways = ways and all(way.get(key) for way in ways.values())
+        if not table.get(key) and not in_ways:
+            yield [f"{key} is missing", key]
+    if table.get("basis") not in BASES:
+        yield [f"its basis {table.get('basis')!r} is none of {', '.join(BASES)}", "basis"]
+    elif not table.get("source") and table["basis"] in ("standard", "handbook", "library"):
+        yield [f"its basis is {table['basis']} but no source is named", "basis"]
+    if table.get("objective") not in objectives:
+        yield [f"its objective {table.get('objective')!r} is none of the lesson's", "objective"]
+    for at, words in [((), table), *((("ways", way), said) for way, said in ways.items())]:
+        yield from _faults_of_words(at, words)
+
+
+def _faults_of_words(at: tuple[str, ...], words: Mapping[str, Any]) -> Iterator[list[str]]:
+    """Sentences that are empty, no text, or hold a hole that is none; and what a way cannot have."""
+    for key, value in words.items():
+        if at and key not in _OF_A_WAY:
+            yield [f"{key!r} is nothing that a way to ask has{_or(key, _OF_A_WAY)}", *at, key]
+        texts = value if isinstance(value, Mapping) else {"": value}
+        if key not in {*_SENTENCES, "slips", "phrases", "choices", "items", "rows"}:
+            continue
+        for name, text in texts.items():
+            place = [*at, key, name] if name else [*at, key]
+            if not isinstance(text, str) or (key == "slips" and not text.strip()):
+                yield [
+                    f"{name or key} says nothing" if isinstance(text, str) else f"{name or key} is no text",
+                    *place,
+                ]
+                continue
+            try:
+                holes = [hole for _, hole, _, _ in Formatter().parse(text) if hole is not None]
+            except ValueError as error:
+                yield [f"its braces do not fit together ({error}); write {{{{ for a brace", *place]
+                continue
+            for hole in holes:
+                if not _HOLE.fullmatch(hole):
+                    yield [f"{{{hole}}} is no hole: small letters, digits and _ only", *place]
+
+
+def _or(key: str, known: set[str]) -> str:
+    near = get_close_matches(key, known, n=1)
+    return f": did you mean {near[0]!r}?" if near else f". It has {', '.join(sorted(known))}."
