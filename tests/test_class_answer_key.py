@@ -20,8 +20,10 @@ from course_lib.classroom.answer_key import (
     key_of,
     rules_now,
 )
-from course_lib.classroom.exercise import Exercise, Found, find_lesson, lesson_numbers
+from course_lib.classroom.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.job_in_hand import JobInHand, demo_job
+from course_lib.classroom.judge import Found
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked
 from course_lib.classroom.own_numbers import made_up_jobs
 

@@ -20,7 +20,7 @@ from course_lib.classroom.assignment import (
     write_assignment,
 )
 from course_lib.classroom.class_list import Learner
-from course_lib.classroom.exercise import find_lesson
+from course_lib.classroom.course import find_lesson
 from course_lib.classroom.learner_code import code_from, difficulty_of
 from course_lib.classroom.lesson_check import faults_of
 from course_lib.classroom.own_numbers import is_sound, job_of, sheet_of

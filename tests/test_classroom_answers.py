@@ -13,12 +13,15 @@ from hypothesis import strategies as st
 
 from course_lib.bench.measuring import measured
 from course_lib.bench.units import gram, mm, quantity, size, um
-from course_lib.classroom.exercise import Found, Slip, Verdict, as_html, find_lesson
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import Slip, as_html
 from course_lib.classroom.fineness import GaugeStep, Step, TwoFigures, Whole, decimals_of
 from course_lib.classroom.job_in_hand import JobInHand, demo_job
+from course_lib.classroom.judge import Found
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked
 from course_lib.classroom.sizes import NumberAsked, SizeAsked
 from course_lib.classroom.typed import CannotRead, as_typed, is_blank, read_answer
+from course_lib.classroom.verdicts import Verdict
 
 JOB = demo_job()
 UNHURRIED = settings(max_examples=300, deadline=None)

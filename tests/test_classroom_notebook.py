@@ -16,12 +16,13 @@ from course_lib.classroom import asking, set_up_check
 from course_lib.classroom.answer_box import AnswerBox
 from course_lib.classroom.asking import Asked, OpenLesson, open_lesson
 from course_lib.classroom.cautions import cautions
-from course_lib.classroom.exercise import Found, Verdict
 from course_lib.classroom.job_in_hand import CannotGoOn, demo_job, demo_names, load_job
+from course_lib.classroom.judge import Found
 from course_lib.classroom.progress import start_over
 from course_lib.classroom.record import tries_in
 from course_lib.classroom.set_up_check import check_set_up
 from course_lib.classroom.size_table import doubt_shares, doubt_table, sizes_of
+from course_lib.classroom.verdicts import Verdict
 
 JOB = demo_job()
 RIGHT = JOB.size("stone", "diameter")

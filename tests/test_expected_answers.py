@@ -19,7 +19,8 @@ from scipy.stats import norm
 
 from course_lib.bench.steps import bench_steps
 from course_lib.bench.tables import find, numbers_of, practice, rows_of, table_by
-from course_lib.classroom.exercise import find_lesson, lesson_numbers, text_for
+from course_lib.classroom.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 
 DEMOS = demo_names()

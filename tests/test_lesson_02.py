@@ -13,8 +13,9 @@ from course_lib.bench.metal import weight_in_water
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import Found, text_for
+from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.judge import Found
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.lessons.lesson_02 import (
     ALLOY,

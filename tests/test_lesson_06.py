@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from course_lib.bench.alloy import alloy_facts
-from course_lib.classroom.exercise import find_lesson, text_for
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.lessons.lesson_06 import blade, nut_asked

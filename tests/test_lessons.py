@@ -12,7 +12,8 @@ from nbformat import validate
 
 import course_lib
 from course_lib.classroom import job_in_hand, notebook
-from course_lib.classroom.exercise import Lesson, find_lesson, lesson_numbers
+from course_lib.classroom.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercise import Lesson
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.make_lessons import as_text, different, lesson_from
 from course_lib.classroom.own_numbers import made_up_jobs

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 import course_lib
 from course_lib.bench.tables import rows_of
-from course_lib.classroom.exercise import find_lesson, lesson_numbers
+from course_lib.classroom.course import find_lesson, lesson_numbers
 from course_lib.classroom.glossary import glossary, word
 from course_lib.classroom.job_in_hand import CannotGoOn
 from course_lib.classroom.progress import lessons_done, progress, progress_box, start_over

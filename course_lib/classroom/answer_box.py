@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Exercise, Found, Text, Verdict, as_html, task_text, text_for
-from course_lib.classroom.open_tasks import ticked_in
+from course_lib.classroom.exercise import Exercise, Text, as_html, task_text, text_for
+from course_lib.classroom.judge import Found, ticked_in
+from course_lib.classroom.verdicts import Verdict
 
 if TYPE_CHECKING:
     from course_lib.classroom.asking import OpenLesson

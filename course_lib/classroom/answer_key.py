@@ -15,12 +15,13 @@ from typing import Any, cast
 
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
-from course_lib.classroom.exercise import Exercise, Found, text_for
+from course_lib.classroom.exercise import Exercise, text_for
 from course_lib.classroom.failed_sums import said_of
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge import Found, ticked_in
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
-from course_lib.classroom.open_tasks import OpenTask, ticked_in
+from course_lib.classroom.open_tasks import OpenTask
 from course_lib.classroom.sizes import FigureRead, NumberAsked, SizeAsked
 from course_lib.classroom.typed import written_unit
 
@@ -61,7 +62,7 @@ def key_of(exercises: Sequence[Exercise], job: JobInHand) -> list[Entry]:
     Raises:
         Refused: a sum of an exercise fails; the message says in which, and where it is written.
 
-    >>> from course_lib.classroom.exercise import find_lesson
+    >>> from course_lib.classroom.course import find_lesson
     >>> from course_lib.classroom.job_in_hand import demo_job
     >>> key_of([find_lesson("01").exercise("value")], demo_job())[0][0]
     'n'

@@ -8,10 +8,13 @@ from pathlib import Path
 from typing import Any
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Exercise, Found, Lesson, Verdict, find_lesson, task_text
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import Exercise, Lesson, task_text
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand
+from course_lib.classroom.judge import Found
 from course_lib.classroom.record import ANSWERS, Followed, Try, keep, kept_at, stamped
 from course_lib.classroom.typed import as_typed, is_blank
+from course_lib.classroom.verdicts import Verdict
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 

@@ -18,7 +18,8 @@ from typing import Any
 from course_lib import __version__
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Exercise, find_lesson
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.learner_code import read_code
 from course_lib.classroom.own_exercises import load_own

@@ -8,64 +8,20 @@ import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from enum import StrEnum
-from functools import cache
-from importlib import import_module
-from pkgutil import iter_modules
-from types import ModuleType
 from typing import Any, ClassVar
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import data_folder
-from course_lib.classroom import lessons
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge import judged
+from course_lib.classroom.keys import Key, NoKey
 from course_lib.classroom.typed import as_typed
+from course_lib.classroom.verdicts import Verdict, in_words
 
 # A text that holds numbers of the job is worked out from it.
 Text = str | Callable[[JobInHand], str]
 Answer = Any
 
 BASES = ("standard", "handbook", "library", "common practice", "from memory", "invented")
-
-
-class Found(StrEnum):
-    """What the judge can find, in the order in which it looks."""
-
-    UNANSWERED = "unanswered"
-    OPEN = "still open"
-    NOT_FOR_THIS_JOB = "not for this job"
-    UNREADABLE = "cannot be read"
-    NO_UNIT = "no unit"
-    OTHER_KIND = "wrong kind of unit"
-    RIGHT = "right"
-    TOO_FINE = "right, finer than can be read"
-    WRONG_UNIT = "right number, wrong unit"
-    SLIP = "slip"
-    CLOSE = "close"
-    WRONG = "wrong"
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """What the judge says of one answer: what was found, its sentence, and the slip's name if it is one.
-
-    `more` is what a right answer means at the bench.
-    """
-
-    found: Found
-    says: str
-    slip: str = ""
-    more: str = ""
-
-    @property
-    def in_full(self) -> str:
-        """All that is said."""
-        return f"{self.says} {self.more}".strip()
-
-    @property
-    def is_right(self) -> bool:
-        """The learner may go on."""
-        return self.found in (Found.RIGHT, Found.TOO_FINE)
 
 
 @dataclass(frozen=True)
@@ -119,9 +75,17 @@ class Exercise:
     many_lines: ClassVar[bool] = False
     ticks: ClassVar[bool] = False
 
+    def key(self, job: JobInHand) -> Key:
+        """What is right for a job, and what each slip leads to.
+
+        Raises:
+            Refused: the job does not allow the exercise.
+        """
+        raise NotImplementedError
+
     def judged(self, answer: Answer, job: JobInHand) -> Verdict:
         """What to say of an answer."""
-        raise NotImplementedError
+        return in_words(judged(answer, key_for(self, job)), self, job)
 
     def written(self, value: Answer, job: JobInHand) -> str:
         """An answer as a careful learner would type it."""
@@ -130,10 +94,6 @@ class Exercise:
     def kept(self, answer: Answer, job: JobInHand) -> str:
         """An answer as the record keeps it: text that is judged as the answer itself was."""
         return as_typed(answer)
-
-    def same(self, one: Answer, other: Answer, job: JobInHand) -> bool:
-        """Whether two answers cannot be told apart at the bench."""
-        raise NotImplementedError
 
     def form(self, job: JobInHand) -> str:
         """How an answer is written, as a sentence."""
@@ -151,24 +111,43 @@ class Exercise:
         """What is said of an exercise that was answered right before, and not again yet."""
         return f"You have answered this right before, with {answer}."
 
-    def slip_of(self, answer: Answer, job: JobInHand) -> Verdict | None:
-        """The verdict of the slip that leads to this answer, if one does.
+    def slip_values(self, job: JobInHand) -> list[tuple[int, Answer]]:
+        """What each slip leads to, by its place; without those for which the job gives no room."""
+        values = ((at, slip.value(job)) for at, slip in enumerate(self.slips))
+        return [(at, value) for at, value in values if value is not None]
 
-        On some jobs two slips lead to one number; then both are said.
-        """
-        made = [
-            slip
-            for slip in self.slips
-            if (value := slip.value(job)) is not None and self.same(answer, value, job)
-        ]
-        if not made:
-            return None
-        says = " Or else: ".join(text_for(slip.says, job) for slip in made)
-        return Verdict(Found.SLIP, says, made[0].name)
+    def slip_at(self, at: int, job: JobInHand) -> tuple[str, str]:
+        """Name and sentence of a slip, by its place."""
+        return self.slips[at].name, text_for(self.slips[at].says, job)
+
+    def said_when_right(self, job: JobInHand) -> str:
+        """What a right answer means at the bench."""
+        return text_for(self.well_done, job)
+
+    def form_words(self) -> dict[str, str]:
+        """What the judge's general sentences say of the form of an answer."""
+        return {}
+
+    def why_no_finer(self) -> str:
+        """Why an answer with more decimals says more than anybody knows."""
+        return ""
 
     def source_line(self) -> str:
         """What the exercise rests on, in a line."""
         return f"{self.source} ({self.basis})." if self.source else f"{self.basis.capitalize()}."
+
+
+def key_for(exercise: Exercise, job: JobInHand) -> Key:
+    """The key of an exercise for a job; one that says why, where the job does not allow it.
+
+    >>> from course_lib.classroom.job_in_hand import demo_job
+    >>> key_for(find_lesson("01").exercise("value"), demo_job()).unit
+    'mm'
+    """
+    try:
+        return exercise.key(job)
+    except Refused as error:
+        return NoKey(str(error))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -263,36 +242,6 @@ def task_text(exercise: Exercise, job: JobInHand, listed: bool = True) -> str:
     except Refused as error:
         return f"This cannot be asked of your job: {error}"
     return "\n\n".join(part for part in (task, offered, form) if part)
-
-
-def lesson_numbers() -> list[str]:
-    """The numbers of all lessons that have a file."""
-    names = (module.name for module in iter_modules(lessons.__path__))
-    return sorted(name.removeprefix("lesson_") for name in names if name.startswith("lesson_"))
-
-
-def find_lesson(number: str | int) -> Lesson:
-    """A lesson by its number.
-
-    Raises:
-        Refused: there is none.
-
-    >>> find_lesson(1).title
-    'Read the pattern'
-    """
-    wanted = str(number).zfill(2)
-    if wanted not in lesson_numbers():
-        raise Refused(f"There is no lesson {number!r}. Write one of: {', '.join(lesson_numbers())}.")
-    module = import_module(f"{lessons.__name__}.lesson_{wanted}")
-    return module.LESSON if hasattr(module, "LESSON") else _of_words(wanted, module)
-
-
-@cache
-def _of_words(number: str, sums: ModuleType) -> Lesson:
-    from course_lib.classroom.lesson_words import lesson_from
-
-    path = next(data_folder().glob(f"lessons/{number}-*.toml"))
-    return lesson_from(path, number, lambda name: getattr(sums, f"work_{name.replace('-', '_')}", None))
 
 
 def as_html(text: str) -> str:

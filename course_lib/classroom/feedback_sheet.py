@@ -9,14 +9,16 @@ from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.assignment import Given
 from course_lib.classroom.class_report import page_of
-from course_lib.classroom.exercise import Exercise, Found, Text, Verdict, text_for
+from course_lib.classroom.exercise import Exercise, Text, text_for
 from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge import Found
 from course_lib.classroom.judge_sent import AT_ONCE, Judged
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.marking import Marks, kept_in
 from course_lib.classroom.progress_bar import with_bar
 from course_lib.classroom.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
+from course_lib.classroom.verdicts import Verdict
 
 _STYLE = """
 section { border-left: 4px solid #6b6b6b; padding: 0 0 0 0.8em; margin: 1em 0; break-inside: avoid }

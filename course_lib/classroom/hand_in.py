@@ -14,8 +14,8 @@ from typing import Any
 from course_lib import __version__
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Found
 from course_lib.classroom.job_in_hand import CannotGoOn
+from course_lib.classroom.judge import Found
 from course_lib.classroom.learner_code import read_code
 from course_lib.classroom.own_numbers import job_of
 from course_lib.classroom.record import ANSWERS, Try, kept_at, tries_in

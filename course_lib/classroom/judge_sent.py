@@ -25,8 +25,9 @@ from course_lib.classroom.answer_key import (
     plain_number,
     quick_right,
 )
-from course_lib.classroom.exercise import Exercise, Found
+from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge import Found
 from course_lib.classroom.sent_files import Sent, SentTry
 
 # How an exercise of a hand-in stands: not answered, right at once, right later, not right; and one that the

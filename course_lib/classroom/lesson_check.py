@@ -1,15 +1,15 @@
 """Is an exercise sound on a job? What a test, or a teacher with a new job, asks before learners see it."""
 
-import itertools
 import re
 from collections.abc import Iterator
 from importlib import import_module
 from typing import Any
 
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import BASES, Exercise, Found, Lesson, Text, text_for
+from course_lib.classroom.exercise import BASES, Exercise, Lesson, Text, text_for
 from course_lib.classroom.filled_tables import TableAsked
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.judge import Found, judged
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.open_tasks import OpenTask
 from course_lib.classroom.sizes import FigureRead, SizeAsked
@@ -22,7 +22,7 @@ _WRONG_SIZE = (Found.WRONG, Found.CLOSE, Found.SLIP)
 def faults_of_lesson(lesson: Lesson, job: JobInHand) -> list[str]:
     """Everything that is wrong with a lesson on a job, each as a sentence; best is none.
 
-    >>> from course_lib.classroom.exercise import find_lesson
+    >>> from course_lib.classroom.course import find_lesson
     >>> from course_lib.classroom.job_in_hand import demo_job
     >>> faults_of_lesson(find_lesson("01"), demo_job())
     []
@@ -144,23 +144,26 @@ def _faults_of_table(exercise: TableAsked, job: JobInHand) -> Iterator[str]:
 
 def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:
     """The right answer must be judged right, each slip as itself, and no two be alike."""
+    key = exercise.key(job)
     expected = exercise.written("", job) if exercise.ticks else exercise.expected(job)
     for form in (expected, exercise.written(expected, job)):
-        if not exercise.judged(_with_unit(exercise, form), job).is_right:
+        if not judged(_with_unit(exercise, form), key).is_right:
             yield f"its own answer {form} is not judged right"
-    possible = {slip.name: slip.value(job) for slip in exercise.slips}
-    there = {name: value for name, value in possible.items() if value is not None}
-    for name, value in there.items():
-        if exercise.same(value, expected, job):
+    alike = set()
+    for at, value in exercise.slip_values(job):
+        name = exercise.slips[at].name
+        if judged(_with_unit(exercise, value), key).is_right:
             yield f"the slip {name!r} leads to the right answer"
         for form in (value, exercise.written(value, job)):
-            verdict = exercise.judged(_with_unit(exercise, form), job)
-            if (verdict.found, verdict.slip) != (Found.SLIP, name):
-                yield f"the slip {name!r} ({form}) is taken for {verdict.slip or verdict.found}"
-    for one, other in itertools.permutations(there, 2):
-        if exercise.same(there[one], there[other], job):
-            yield f"the slips {one!r} and {other!r} cannot be told apart"
-    if isinstance(exercise, SizeAsked) and exercise.judged(exercise.example, job).found not in _WRONG_SIZE:
+            finding = judged(_with_unit(exercise, form), key)
+            if finding.found is not Found.SLIP or finding.slips[0] != at:
+                taken = exercise.slips[finding.slips[0]].name if finding.slips else finding.found
+                yield f"the slip {name!r} ({form}) is taken for {taken}"
+            alike |= {tuple(sorted((at, other))) for other in finding.slips if other != at}
+    for one, other in sorted(alike):
+        names = f"{exercise.slips[one].name!r} and {exercise.slips[other].name!r}"
+        yield f"the slips {names} cannot be told apart"
+    if isinstance(exercise, SizeAsked) and judged(exercise.example, key).found not in _WRONG_SIZE:
         yield f"its example {exercise.example!r} is no answer in the right form, or gives it away"
 
 

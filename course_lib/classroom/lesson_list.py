@@ -5,7 +5,7 @@ python -m course_lib.classroom.lesson_list
 
 from collections import Counter
 
-from course_lib.classroom.exercise import find_lesson, lesson_numbers
+from course_lib.classroom.course import find_lesson, lesson_numbers
 
 
 def listed() -> str:

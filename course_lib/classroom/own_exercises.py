@@ -143,7 +143,7 @@ def tried(lesson: Lesson, jobs: Sequence[JobInHand]) -> Tried:
     Returns:
         What was found.
 
-    >>> from course_lib.classroom.exercise import find_lesson
+    >>> from course_lib.classroom.course import find_lesson
     >>> from course_lib.classroom.job_in_hand import demo_job
     >>> print(tried(find_lesson("01"), [demo_job()]))
     Tried on 1 jobs: nothing is ambiguous, and every slip is told apart.

@@ -20,7 +20,8 @@ from pathlib import Path
 
 from course_lib.classroom.answer_key import key_of
 from course_lib.classroom.assignment import Assignment, Given, asked_in, read_assignment, write_assignment
-from course_lib.classroom.exercise import Exercise, lesson_numbers
+from course_lib.classroom.course import lesson_numbers
+from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.judge_sent import LearnersKey
 from course_lib.classroom.learner_code import code_from
 from course_lib.classroom.marking import Marks
