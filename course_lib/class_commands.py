@@ -45,7 +45,7 @@ def assign(arguments: list[str]) -> int:
     )
     parser.add_argument("--exercises", nargs="+", default=[], metavar="02/density", help="single exercises")
     parser.add_argument(
-        "--own", nargs="+", default=[], metavar="FILE.py", help="exercises that you wrote yourself"
+        "--own", nargs="+", default=[], metavar="FILE.toml", help="exercises that you wrote yourself"
     )
     parser.add_argument("--due", metavar="2027-01-15", help="the last day, or 2027-01-15T18:00")
     parser.add_argument("--difficulty", default="usual", help="first, usual or hard")
@@ -274,7 +274,7 @@ def try_exercise(arguments: list[str]) -> int:
         prog="python -m course_lib try-exercise",
         description="Try your own exercises on a hundred made-up jobs, and say where they are ambiguous.",
     )
-    parser.add_argument("file", metavar="FILE.py", help="your file; it is run, so it must be your own")
+    parser.add_argument("file", metavar="FILE.toml", help="your file")
     chosen = parser.parse_args(arguments)
     return _kindly(lambda: _try_exercise(chosen.file))
 

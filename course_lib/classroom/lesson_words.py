@@ -5,6 +5,7 @@ The words file holds all that is read: task, clue, working, slips, sources, obje
 refused with file and line.
 """
 
+import random
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -15,9 +16,11 @@ from string import Formatter
 from typing import Any
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import BASES, Exercise, Lesson, Slip
+from course_lib.bench.tables import find
+from course_lib.classroom.exercise import BASES, Exercise, Lesson, Slip, Text
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Fineness, GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.formulas import Numbers, worked_out
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.open_tasks import OpenTask
@@ -26,9 +29,9 @@ from course_lib.classroom.worked import Answer, Say, Worked
 
 Work = Callable[[JobInHand], Worked]
 
-_OF_A_LESSON = {"title", "minutes", "earlier", "stage", "words", "objectives", "phrases", "exercise"}
+_OF_A_LESSON = {"title", "minutes", "earlier", "stage", "words", "objectives", "phrases", "exercise", "job"}
 _SENTENCES = ("title", "task", "clue", "working", "well_done", "source")
-_OF_ALL = {"kind", *_SENTENCES, "basis", "objective", "slips", "ways", "phrases"}
+_OF_ALL = {"kind", *_SENTENCES, "basis", "objective", "slips", "ways", "phrases", "right", "sums"}
 _OF_A_KIND: Mapping[str, set[str]] = {
     "size": {"unit", "fine", "sample"},
     "figure": {"unit", "fine", "sample", "figure"},
@@ -40,7 +43,7 @@ _OF_A_KIND: Mapping[str, set[str]] = {
     "open": {"points"},
 }
 _OF_A_WAY = {*_SENTENCES, "slips", "phrases", "choices", "items", "rows"}
-_MUST = ("title", "task", "clue", "working", "objective", "basis")
+_MUST = ("title", "task", "clue", "working", "basis")
 _HOLE = re.compile(r"[a-z][a-z0-9_]*")
 
 
@@ -65,13 +68,14 @@ class WordsFile:
 
     def refused(self, said: str, *place: str) -> Refused:
         """A refusal that names the file and the line of a table or a sentence in it."""
-        return Refused(f"{self.path.name}, line {self.line(*place)}: {said}")
+        end = "" if said.endswith((".", "?")) else "."
+        return Refused(f"{self.path.name}, line {self.line(*place)}: {said}{end}")
 
     def line(self, *place: str) -> int:
         """The line of a table's head or of a sentence in it; that of what holds it where it has none."""
         lines = self.text.splitlines()
         for length in range(len(place), 0, -1):
-            head = re.compile(rf"\s*\[{_dotted(place[:length])}\]")
+            head = re.compile(rf"\s*\[{_dotted(place[:length])}[\].]")
             at = next((number for number, line in enumerate(lines, 1) if head.match(line)), 0)
             if at:
                 return self._below(lines, at, place[length:])
@@ -128,7 +132,7 @@ class Question:
 
     def refused(self, said: str, *place: str) -> Refused:
         """A refusal at a place of this exercise."""
-        return self.file.refused(f"{self.name}: {said}.", "exercise", self.name, *place)
+        return self.file.refused(f"{self.name}: {said}", "exercise", self.name, *place)
 
     def way(self, job: JobInHand) -> Mapping[str, Any]:
         """The table of the way in which the job is asked; empty where there is one way only."""
@@ -136,22 +140,16 @@ class Question:
         found: Mapping[str, Any] = self.table.get("ways", {}).get(worked.way, {})
         return found
 
-    def text(self, *keys: str) -> Callable[[JobInHand], str]:
+    def text(self, *keys: str) -> Text:
         """A text by its place in the table; the way's own goes before."""
+        said = [_found(table, keys) for table in (self.table, *self.table.get("ways", {}).values())]
+        if not any(said[1:]) and not any(hole for _, hole, _, _ in Formatter().parse(said[0]) if hole):
+            return said[0].format()
 
         def filled(job: JobInHand) -> str:
-            return self.filled(self._said(job, keys), job, keys)
+            return self.filled(_found(self.way(job), keys) or said[0], job, keys)
 
         return filled
-
-    def _said(self, job: JobInHand, keys: Sequence[str]) -> str:
-        for table in (self.way(job), self.table):
-            found: Any = table
-            for key in keys:
-                found = found.get(key) if isinstance(found, Mapping) else None
-            if isinstance(found, str):
-                return found
-        return ""
 
     def filled(self, text: str, job: JobInHand, keys: Sequence[str]) -> str:
         """A text with the job's numbers in its holes."""
@@ -231,7 +229,7 @@ class Question:
             "title": table["title"],
             "basis": table["basis"],
             "source": table.get("source", ""),
-            "objective": table["objective"],
+            "objective": table.get("objective", self.name),
             "slips": self.slips(),
             "task": self.text("task"),
             "clue": self.text("clue"),
@@ -283,8 +281,12 @@ class Question:
         if said == "whole":
             return Whole()
         if isinstance(said, str):
-            return GaugeStep(said)
+            said = {"gauge": said}
         if isinstance(said, Mapping) and "gauge" in said:
+            try:
+                find("instruments", "instrument", said["gauge"], "an instrument")
+            except Refused as error:
+                raise self.refused(str(error), "fine") from None
             return GaugeStep(said["gauge"], bool(said.get("mean")))
         if isinstance(said, Mapping) and "step" in said:
             return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
@@ -293,6 +295,14 @@ class Question:
             'fine = {step = 0.1, why = "nobody cuts finer"}',
             "fine",
         )
+
+
+def _found(table: Mapping[str, Any], keys: Sequence[str]) -> str:
+    """A text by its place in a table; nothing where there is none."""
+    found: Any = table
+    for key in keys:
+        found = found.get(key) if isinstance(found, Mapping) else None
+    return found if isinstance(found, str) else ""
 
 
 def _near(name: str, names: Any) -> str:
@@ -318,17 +328,13 @@ def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> 
     _check_lesson(file)
     questions = []
     for name, table in file.all["exercise"].items():
-        sums = work(name)
-        if sums is None:
-            if table["kind"] != "open":
-                raise file.refused(f"{name}: it has words but no sums.", "exercise", name)
-            sums = _no_sums
-        questions.append(Question(file, name, table, sums))
+        sums = work(name) or _sums_in(file, name, table)
+        questions.append(Question(file, name, _words_of(table), sums))
     return Lesson(
         number=number,
         title=file.all["title"],
         minutes=file.all.get("minutes", 0),
-        objectives=file.all["objectives"],
+        objectives=_objectives(file),
         exercises=tuple(each.exercise() for each in questions),
         earlier=tuple(file.all.get("earlier", ())),
         stage=file.all.get("stage", ""),
@@ -336,9 +342,61 @@ def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> 
     )
 
 
-def _no_sums(job: JobInHand) -> Worked:
-    """An open task comes to nothing that could be worked out."""
-    return Worked("")
+def _objectives(file: WordsFile) -> dict[str, str]:
+    """What a learner can do; where a teacher's own file names nothing, the titles of its exercises."""
+    found = {name: table["title"] for name, table in file.all["exercise"].items() if "objective" not in table}
+    return {**file.all.get("objectives", {}), **found}
+
+
+def _words_of(table: Mapping[str, Any]) -> dict[str, Any]:
+    """The words of an exercise; a slip that stands there with its formula is its sentence only."""
+    slips = {
+        name: said["says"] if isinstance(said, Mapping) else said
+        for name, said in table.get("slips", {}).items()
+    }
+    return {**table, "slips": slips}
+
+
+def _sums_in(file: WordsFile, name: str, table: Mapping[str, Any]) -> Work:
+    """The sums that stand beside the words, as formulas."""
+    if table["kind"] == "open":
+        return lambda job: Worked("")
+    if "right" not in table and table["kind"] != "order":
+        raise file.refused(f"{name}: it has words but no sums: write right = ...", "exercise", name)
+    gives = {slip: said for slip, said in table.get("slips", {}).items() if isinstance(said, Mapping)}
+    items = list(table.get("items", ()))
+
+    def work(job: JobInHand) -> Worked:
+        numbers = Numbers(job, table.get("sums", {}))
+
+        def at(said: Any, *place: str, kind: str = table["kind"]) -> Any:
+            try:
+                return _answer_in(kind, table.get("columns", ()), said, numbers)
+            except Refused as error:
+                raise file.refused(f"{name}: {error}.", "exercise", name, *place) from None
+
+        right = at(table.get("right", items), "right")
+        slips = {slip: at(said["gives"], "slips", slip) for slip, said in gives.items()}
+        sums = {each: at(each, "sums", each, kind="number") for each in table.get("sums", {})}
+        sizes = {key: reading.value for key, reading in job.readings.items()}
+        # what stands in order in the file is shown in another, for each piece its own
+        shown = random.Random(job.digest).sample(items, len(items))
+        return Worked(right, slips, {**job.choices.numbers, **sizes, **sums, "right": right}, shown=shown)
+
+    return work
+
+
+def _answer_in(kind: str, columns: Sequence[Mapping[str, Any]], said: Any, numbers: Numbers) -> Any:
+    """An answer as it is written in a words file: a formula, the names of choices, or rows of a table."""
+    if kind in ("choice", "symptom", "order"):
+        return said
+    if kind == "table":
+        worded = [bool(column.get("words")) for column in columns]
+        return [
+            [cell if word else worked_out(cell, numbers) for cell, word in zip(row, worded, strict=True)]
+            for row in said
+        ]
+    return worked_out(said, numbers)
 
 
 def _check_lesson(file: WordsFile) -> None:
@@ -346,15 +404,15 @@ def _check_lesson(file: WordsFile) -> None:
     for key in file.all:
         if key not in _OF_A_LESSON:
             raise file.refused(f"{key!r} is nothing that a lesson has{_or(key, _OF_A_LESSON)}", key)
-    for key in ("title", "objectives", "exercise"):
+    for key in ("title", "exercise"):
         if not file.all.get(key):
             raise file.refused(f"{key} is missing", key)
     for name, table in file.all["exercise"].items():
-        for said, *place in _faults_of_table(table, file.all["objectives"]):
+        for said, *place in _faults_of_table(table, file.all.get("objectives")):
             raise file.refused(f"{name}: {said}", "exercise", name, *place)
 
 
-def _faults_of_table(table: Mapping[str, Any], objectives: Mapping[str, str]) -> Iterator[list[str]]:
+def _faults_of_table(table: Mapping[str, Any], objectives: Mapping[str, str] | None) -> Iterator[list[str]]:
     kind = table.get("kind", "")
     if kind not in _OF_A_KIND:
         yield [f"its kind {kind!r} is none of {', '.join(_OF_A_KIND)}", "kind"]
@@ -371,7 +429,7 @@ def _faults_of_table(table: Mapping[str, Any], objectives: Mapping[str, str]) ->
         yield [f"its basis {table.get('basis')!r} is none of {', '.join(BASES)}", "basis"]
     elif not table.get("source") and table["basis"] in ("standard", "handbook", "library"):
         yield [f"its basis is {table['basis']} but no source is named", "basis"]
-    if table.get("objective") not in objectives:
+    if objectives is not None and table.get("objective") not in objectives:
         yield [f"its objective {table.get('objective')!r} is none of the lesson's", "objective"]
     for at, words in [((), table), *((("ways", way), said) for way, said in ways.items())]:
         yield from _faults_of_words(at, words)
@@ -387,12 +445,16 @@ def _faults_of_words(at: tuple[str, ...], words: Mapping[str, Any]) -> Iterator[
             continue
         for name, text in texts.items():
             place = [*at, key, name] if name else [*at, key]
-            if not isinstance(text, str) or (key == "slips" and not text.strip()):
-                yield [
-                    f"{name or key} says nothing" if isinstance(text, str) else f"{name or key} is no text",
-                    *place,
-                ]
+            if key == "slips" and isinstance(text, Mapping) and not at:
+                if set(text) != {"says", "gives"}:
+                    yield [f"the slip {name!r} needs gives and says, and no more", *place]
+                    continue
+                text = text["says"]
+            if not isinstance(text, str):
+                yield [f"{name or key} is no text", *place]
                 continue
+            if key == "slips" and not text.strip():
+                yield [f"the slip {name!r} says nothing", *place]
             try:
                 holes = [hole for _, hole, _, _ in Formatter().parse(text) if hole is not None]
             except ValueError as error:

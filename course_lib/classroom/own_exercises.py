@@ -1,25 +1,22 @@
-"""Exercises that a teacher writes: one file, nothing in the course is touched.
+"""Exercises that a teacher writes: one TOML file with words and plain formulas; nothing in it is run.
 
-The file is Python and holds ``EXERCISES``, a tuple of exercises as in ``classroom/lessons``; best also
-``TITLE``. It may name a measuring sheet as ``JOB``, which the exercises are then asked of when nobody gives
-another. Everything needed to write one can be had from `course_lib.classroom.to_write_with`.
+It is a words file like those of ``data/lessons``, with ``right = "plate_diameter / 3"`` and, for each slip,
+what it gives and what is said. It may name a measuring sheet as ``job``, of which the exercises are asked when
+nobody gives another.
 """
 
-import importlib.util
 import re
-import sys
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import ModuleType
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.asking import OpenLesson
 from course_lib.classroom.exercise import Exercise, Lesson
-from course_lib.classroom.failed_sums import said_of
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
 from course_lib.classroom.lesson_check import faults_of
+from course_lib.classroom.lesson_words import WordsFile, lesson_from
 from course_lib.classroom.record import ANSWERS
 
 _NAME = re.compile(r"(?!\d\d$)[a-z0-9][a-z0-9_-]{0,39}")
@@ -30,55 +27,23 @@ def load_own(path: str | Path) -> Lesson:
     """The exercises of a teacher's file, as a lesson that is called as the file is.
 
     Args:
-        path: the file. It is run, so it must be your own: never load one that a learner sent.
+        path: the file.
 
     Returns:
         The lesson.
 
     Raises:
-        Refused: there is no such file, it cannot be run, or it holds no exercises; the message says where.
+        Refused: there is no such file, or it will not do; the message says in which line, and why.
     """
     file = Path(path)
-    if not _NAME.fullmatch(file.stem) or file.suffix != ".py":
+    if not _NAME.fullmatch(file.stem) or file.suffix != ".toml":
         raise Refused(
             f"{file.name!r} does not do as the name of a file of exercises: small letters, digits and "
-            "hyphens, and .py at its end, for example our-hinge.py"
+            "hyphens, and .toml at its end, for example our-hinge.toml"
         )
     if not file.is_file():
         raise Refused(f"{file}: there is no such file. Check the name and the folder.")
-    module = _run(file)
-    exercises = getattr(module, "EXERCISES", None)
-    if isinstance(exercises, Exercise):
-        exercises = (exercises,)
-    if not isinstance(exercises, (tuple, list)) or not exercises:
-        raise Refused(f"{file.name} holds no exercises. Write at its end: EXERCISES = (MY_EXERCISE,)")
-    for each in exercises:
-        if not isinstance(each, Exercise):
-            raise Refused(
-                f"{file.name}: {each!r:.60} in EXERCISES is no exercise. Write SizeAsked(...) or its like."
-            )
-    names = [each.name for each in exercises]
-    if twice := [name for name, count in Counter(names).items() if count > 1]:
-        raise Refused(f"{file.name}: two exercises are called {twice[0]!r}. Give each a name of its own.")
-    return Lesson(
-        number=file.stem,
-        title=str(getattr(module, "TITLE", file.stem.replace("-", " ").capitalize())),
-        minutes=0,
-        objectives={each.objective: each.title for each in exercises},
-        exercises=tuple(exercises),
-    )
-
-
-def _run(file: Path) -> ModuleType:
-    spec = importlib.util.spec_from_file_location(f"own_exercises_{file.stem.replace('-', '_')}", file)
-    assert spec is not None and spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module  # dataclasses of the file look themselves up there
-    try:
-        spec.loader.exec_module(module)
-    except (Exception, SystemExit) as error:
-        raise Refused(f"{file.name} cannot be run: {said_of(error)}") from None
-    return module
+    return lesson_from(file, file.stem, lambda name: None)
 
 
 def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path = ANSWERS) -> OpenLesson:
@@ -106,7 +71,7 @@ def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path 
 
 def own_job(path: str | Path) -> JobInHand | None:
     """The job that a teacher's file names, if it does."""
-    named = getattr(_run(Path(path)), "JOB", None)
+    named = WordsFile(Path(path)).all.get("job")
     return load_job(Path(path).parent / str(named)) if named else None
 
 
@@ -164,9 +129,7 @@ def _faults(exercise: Exercise, job: JobInHand) -> list[str]:
     try:
         return faults_of(exercise, job)
     except Refused as refusal:
-        return [f"it cannot be asked ({refusal})"]
-    except Exception as error:  # whatever a sum that is being written may raise
-        return [f"a sum fails: {said_of(error)}"]
+        return [f"it cannot be asked: {refusal}"]
 
 
 def _without_numbers(fault: str) -> str:
