@@ -1,7 +1,7 @@
 """Exercises that a teacher writes: one TOML file with words and plain formulas; nothing in it is run.
 
 It is a words file like those of ``data/lessons``, with ``right = "plate_diameter / 3"`` and, for each slip,
-what it gives and what is said. It may name a measuring sheet as ``job``, of which the exercises are asked when
+what it gives and what is said. It may name a measuring sheet as ``job``, of which the exercises are asked if
 nobody gives another.
 """
 
