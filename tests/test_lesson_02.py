@@ -13,22 +13,15 @@ from course_lib.bench.metal import weight_in_water
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercise import Found, text_for
+from course_lib.classroom.exercise import Found, find_lesson, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_02 import (
-    ALLOY,
-    BALANCE,
-    LESSON,
-    MARK,
-    SHORT,
-    WEIGHT,
-    fine_to_mend,
-    weights_shown,
-)
+from course_lib.classroom.lessons.lesson_02 import SHORT, fine_to_mend, weights_shown
 
 from .published_values import worked_example
 
+LESSON = find_lesson("02")
+WEIGHT, BALANCE, ALLOY, MARK = (LESSON.exercise(name) for name in ("weight", "balance", "alloy", "mark"))
 WEIGHED = "piece,weight,g,fine balance,0.435,0.434,0.435,clean and dry and without its nut\n"
 
 
