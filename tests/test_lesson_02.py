@@ -107,6 +107,19 @@ def test_what_each_part_should_weigh_is_shown_with_the_pattern_where_it_was_weig
     assert weights_shown(four_claws("")).rows[5][3] == ""
 
 
+@pytest.mark.parametrize("demo", demo_names())
+def test_the_metals_of_an_alloy_stand_in_one_row(demo: str) -> None:
+    """Between commas in the task and between pluses in the working, as the tables have them."""
+    job, density = demo_job(demo), LESSON.exercise("density")
+    elements = {row["element"]: row for row in rows_of("elements")}
+    mix = next(row["composition_percent"] for row in rows_of("alloys") if row["alloy"] == job.alloy).split()
+    metals = [(share, elements[element]) for element, share in zip(mix[::2], mix[1::2], strict=True)]
+    told = [f"{share} % {row['name']} ({float(row['density_g_cm3']):.2f} g/cm³)" for share, row in metals]
+    sums = [f"{share} / {float(row['density_g_cm3']):.2f}" for share, row in metals]
+    assert f"By weight it holds {', '.join(told)}; in" in text_for(density.task, job)
+    assert f"its density: {' + '.join(sums)} = " in text_for(density.working, job)
+
+
 # --- hanging in water ---
 
 
