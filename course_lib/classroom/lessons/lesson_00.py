@@ -55,14 +55,15 @@ def _gauges_about(nearest: int) -> dict[str, float]:
 def work_one_thicker(job: JobInHand) -> Worked:
     """The next thicker gauge, in mm."""
     nearest = _gauge(job)
+    gauges = _gauges_about(nearest)
     return Worked(
-        _gauge_mm(nearest - 1),
+        gauges["thicker_mm"],
         {
-            "thinner for thicker": _gauge_mm(nearest + 1),
-            "same gauge": _gauge_mm(nearest),
+            "thinner for thicker": gauges["thinner_mm"],
+            "same gauge": gauges["nearest_mm"],
             "two gauges": _gauge_mm(nearest - 2),
         },
-        _gauges_about(nearest),
+        gauges,
     )
 
 
