@@ -5,6 +5,7 @@ answer to it. All of a lesson's exercises are in one file, ``lessons/lesson_NN.p
 """
 
 import html
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -292,7 +293,7 @@ def _of_words(number: str, sums: ModuleType) -> Lesson:
     from course_lib.classroom.lesson_words import lesson_from
 
     path = next(data_folder().glob(f"lessons/{number}-*.toml"))
-    return lesson_from(path, number, lambda name: getattr(sums, f"work_{name.replace('-', '_')}", None))
+    return lesson_from(path, number, lambda name: getattr(sums, re.sub("[- ]", "_", f"work_{name}"), None))
 
 
 def as_html(text: str) -> str:

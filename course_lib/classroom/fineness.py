@@ -105,7 +105,13 @@ class TwoFigures:
 
     >>> round(TwoFigures().tolerance(0.2887, "um"), 4), TwoFigures().finest(0.2887, "um")
     (0.0079, 0.001)
+    >>> [TwoFigures().written(doubt) for doubt in (0.2887, 4.0, 16.3)]
+    ['0.29', '4.0', '16']
     """
+
+    def written(self, value: float) -> str:
+        """A doubt as it is written, to two figures."""
+        return f"{value:.{decimals_of(self._second_figure(value))}f}"
 
     def _second_figure(self, value: float) -> float:
         if not value:

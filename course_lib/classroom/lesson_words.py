@@ -1,8 +1,8 @@
 """A lesson from its words (TOML, ``data/lessons``) and its sums (``lessons/lesson_NN.py``).
 
 The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
-``{strip:.2f}`` in a text is filled with what the sums give for the piece. What does not fit together is
-refused with file and line.
+``{strip:.2f}`` in a text is filled with what the sums give for the piece; ``{doubt:two figures}`` writes
+16, 4.4 or 0.29. What does not fit together is refused with file and line.
 """
 
 import re
@@ -180,8 +180,9 @@ class Question:
             more = {**holes, **value.holes}
             return self._fill(said, more, job, ("phrases", value.phrase))
         if isinstance(value, (list, tuple)):
-            return "\n".join(self._shown(each, form, holes, job) for each in value)
-        return format(value, form)
+            between = "\n" if any(isinstance(each, Say) for each in value) else ", "
+            return between.join(self._shown(each, form, holes, job) for each in value)
+        return TwoFigures().written(value) if form == "two figures" else format(value, form)
 
     def _phrase(self, name: str, job: JobInHand) -> str | None:
         """A phrase by its name: of the way to ask, the exercise, the lesson; None if there is none."""
@@ -197,7 +198,9 @@ class Question:
             said = {**self.table.get(key, {}), **self.way(job).get(key, {})}
             shown = self.worked(job).shown or tuple(said)
             # the name of a joint or of a line of the quote is its own text
-            return {name: self.filled(said.get(name, name), job, (key, name)) for name in shown}
+            own = shown if isinstance(shown, Mapping) else {}
+            texts = {name: said.get(name, own.get(name, name)) for name in shown}
+            return {name: self.filled(text, job, (key, name)) for name, text in texts.items()}
 
         return found
 
