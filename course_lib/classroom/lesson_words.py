@@ -2,7 +2,8 @@
 
 The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
 ``{strip:.2f}`` in a text is filled with what the sums give for the piece; ``{doubt:two figures}`` writes
-16, 4.4 or 0.29. What does not fit together is refused with file and line.
+16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. What
+does not fit together is refused with file and line.
 """
 
 import re
@@ -180,7 +181,7 @@ class Question:
             more = {**holes, **value.holes}
             return self._fill(said, more, job, ("phrases", value.phrase))
         if isinstance(value, (list, tuple)):
-            between = "\n" if any(isinstance(each, Say) for each in value) else ", "
+            between = (form or "\n") if any(isinstance(each, Say) for each in value) else ", "
             return between.join(self._shown(each, form, holes, job) for each in value)
         return TwoFigures().written(value) if form == "two figures" else format(value, form)
 

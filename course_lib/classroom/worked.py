@@ -44,7 +44,8 @@ class Worked:
         slips: what each slip leads to, by its name in the words file; None where the piece gives no room
             for it. Left out for a choice, whose slips lead to themselves.
         holes: what fills the holes of the texts: numbers, words, phrases (`say`), or a list: phrases a line
-            each, numbers with commas. A hole that is not here is filled by the phrase of its name.
+            each (or with what stands behind the hole's colon between them), numbers with commas. A hole that
+            is not here is filled by the phrase of its name.
         way: which of the ways to ask; empty where there is one.
         shown: names of choices, steps or rows in the order shown, with their texts where those come from a
             table and not from the words file; all of the words file if left out.
