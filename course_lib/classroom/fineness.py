@@ -131,6 +131,27 @@ class TwoFigures:
         return "a doubt is known to two figures at best"
 
 
+@dataclass(frozen=True)
+class Money:
+    """As fine as a sum of money is worked out on paper: half a part in a hundred, and a hundredth.
+
+    >>> round(Money().tolerance(64.20, ""), 3), Money().finest(64.20, "")
+    (0.331, 0.01)
+    """
+
+    def tolerance(self, value: float, unit: str) -> float:
+        """For rounding on the way."""
+        return 0.005 * abs(value) + 0.01
+
+    def finest(self, value: float, unit: str) -> float:
+        """A hundredth."""
+        return 0.01
+
+    def why(self, unit: str) -> str:
+        """Nobody pays less."""
+        return "nobody pays less than a hundredth"
+
+
 def decimals_of(step: float) -> int:
     """How many decimal places show a step.
 

@@ -18,7 +18,7 @@ from typing import Any
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import BASES, Exercise, Lesson, Slip
 from course_lib.classroom.filled_tables import Column, TableAsked
-from course_lib.classroom.fineness import Fineness, GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.fineness import Fineness, GaugeStep, Money, Step, TwoFigures, Whole
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.open_tasks import OpenTask
@@ -284,6 +284,8 @@ class Question:
     def _fineness(self, said: Any) -> Fineness:
         if said == "two figures":
             return TwoFigures()
+        if said == "money":
+            return Money()
         if said == "whole":
             return Whole()
         if isinstance(said, str):
@@ -293,8 +295,8 @@ class Question:
         if isinstance(said, Mapping) and "step" in said:
             return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
         raise self.refused(
-            f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "whole" or '
-            'fine = {step = 0.1, why = "nobody cuts finer"}',
+            f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "money", '
+            'fine = "whole" or fine = {step = 0.1, why = "nobody cuts finer"}',
             "fine",
         )
 
