@@ -13,23 +13,17 @@ from course_lib.bench.metal import weight_in_water
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import quantity
+from course_lib.classroom.course import find_lesson
 from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.judge import Found
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_02 import (
-    ALLOY,
-    BALANCE,
-    LESSON,
-    MARK,
-    SHORT,
-    WEIGHT,
-    fine_to_mend,
-    weights_shown,
-)
+from course_lib.classroom.lessons.lesson_02 import SHORT, fine_to_mend, weights_shown
 
 from .published_values import worked_example
 
+LESSON = find_lesson("02")
+WEIGHT, BALANCE, ALLOY, MARK = (LESSON.exercise(name) for name in ("weight", "balance", "alloy", "mark"))
 WEIGHED = "piece,weight,g,fine balance,0.435,0.434,0.435,clean and dry and without its nut\n"
 
 
@@ -113,6 +107,19 @@ def test_what_each_part_should_weigh_is_shown_with_the_pattern_where_it_was_weig
     assert sum(float(rows[part][0].split()[0]) for part in parts) == pytest.approx(together, abs=0.003)
     assert rows["earring without its nut"][2] == "0.435 g" and rows["claws"][2] == ""
     assert weights_shown(four_claws("")).rows[5][3] == ""
+
+
+@pytest.mark.parametrize("demo", demo_names())
+def test_the_metals_of_an_alloy_stand_in_one_row(demo: str) -> None:
+    """Between commas in the task and between pluses in the working, as the tables have them."""
+    job, density = demo_job(demo), LESSON.exercise("density")
+    elements = {row["element"]: row for row in rows_of("elements")}
+    mix = next(row["composition_percent"] for row in rows_of("alloys") if row["alloy"] == job.alloy).split()
+    metals = [(share, elements[element]) for element, share in zip(mix[::2], mix[1::2], strict=True)]
+    told = [f"{share} % {row['name']} ({float(row['density_g_cm3']):.2f} g/cm³)" for share, row in metals]
+    sums = [f"{share} / {float(row['density_g_cm3']):.2f}" for share, row in metals]
+    assert f"By weight it holds {', '.join(told)}; in" in text_for(density.task, job)
+    assert f"its density: {' + '.join(sums)} = " in text_for(density.working, job)
 
 
 # --- hanging in water ---

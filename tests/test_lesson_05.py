@@ -6,13 +6,15 @@ import re
 import pytest
 from scipy.optimize import brentq
 
+from course_lib.classroom.course import find_lesson
 from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_05 import BLANK, CLEARANCE, DRILL, LESSON, ORDER, WANDERED
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.stages.plate import STAGE
 
+LESSON = find_lesson("05")
+BLANK, _, DRILL, CLEARANCE, ORDER, _, WANDERED = LESSON.exercises
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 

@@ -7,14 +7,16 @@ import numpy as np
 import pytest
 
 from course_lib.bench.tables import find
+from course_lib.classroom.course import find_lesson
 from course_lib.classroom.exercise import task_text, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_07 import LESSON, OPENED, SHRINK, SIZE, SPRING
 from course_lib.classroom.lists import ChoiceAsked
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.stages.ring import STAGE, _end, _peaked, _wedge_inside
 
+LESSON = find_lesson("07")
+SHRINK, SPRING, OPENED, SIZE = (LESSON.exercise(name) for name in ("shrink", "spring", "opened", "size"))
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 

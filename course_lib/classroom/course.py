@@ -1,5 +1,6 @@
 """The lessons of the course, by their numbers: words from ``data/lessons``, sums from ``lessons``."""
 
+import re
 from functools import cache
 from importlib import import_module
 
@@ -39,7 +40,7 @@ def _lesson(number: str) -> Lesson:
         return sums.LESSON
 
     def work(name: str) -> Work | None:
-        found: Work | None = getattr(sums, f"work_{name.replace('-', '_')}", None)
+        found: Work | None = getattr(sums, re.sub("[- ]", "_", f"work_{name}"), None)
         return found
 
     path = next(data_folder().glob(f"lessons/{number}-*.toml"))

@@ -105,7 +105,13 @@ class TwoFigures:
 
     >>> round(TwoFigures().tolerance(0.2887, "um"), 4), TwoFigures().finest(0.2887, "um")
     (0.0079, 0.001)
+    >>> [TwoFigures().written(doubt) for doubt in (0.2887, 4.0, 16.3)]
+    ['0.29', '4.0', '16']
     """
+
+    def written(self, value: float) -> str:
+        """A doubt as it is written, to two figures."""
+        return f"{value:.{decimals_of(self._second_figure(value))}f}"
 
     def _second_figure(self, value: float) -> float:
         if not value:
@@ -123,6 +129,27 @@ class TwoFigures:
     def why(self, unit: str) -> str:
         """So few readings know no more."""
         return "a doubt is known to two figures at best"
+
+
+@dataclass(frozen=True)
+class Money:
+    """As fine as a sum of money is worked out on paper: half a part in a hundred, and a hundredth.
+
+    >>> round(Money().tolerance(64.20, ""), 3), Money().finest(64.20, "")
+    (0.331, 0.01)
+    """
+
+    def tolerance(self, value: float, unit: str) -> float:
+        """For rounding on the way."""
+        return 0.005 * abs(value) + 0.01
+
+    def finest(self, value: float, unit: str) -> float:
+        """A hundredth."""
+        return 0.01
+
+    def why(self, unit: str) -> str:
+        """Nobody pays less."""
+        return "nobody pays less than a hundredth"
 
 
 def decimals_of(step: float) -> int:

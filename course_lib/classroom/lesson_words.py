@@ -1,8 +1,9 @@
 """A lesson from its words (TOML, ``data/lessons``) and its sums (``lessons/lesson_NN.py``).
 
 The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
-``{strip:.2f}`` in a text is filled with what the sums give for the piece. What does not fit together is
-refused with file and line.
+``{strip:.2f}`` in a text is filled with what the sums give for the piece; ``{doubt:two figures}`` writes
+16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. What
+does not fit together is refused with file and line.
 """
 
 import random
@@ -19,7 +20,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find
 from course_lib.classroom.exercise import BASES, Exercise, Lesson, Slip, Text
 from course_lib.classroom.filled_tables import Column, TableAsked
-from course_lib.classroom.fineness import Fineness, GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.fineness import Fineness, GaugeStep, Money, Step, TwoFigures, Whole
 from course_lib.classroom.formulas import Numbers, worked_out
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -178,8 +179,9 @@ class Question:
             more = {**holes, **value.holes}
             return self._fill(said, more, job, ("phrases", value.phrase))
         if isinstance(value, (list, tuple)):
-            return "\n".join(self._shown(each, form, holes, job) for each in value)
-        return format(value, form)
+            between = (form or "\n") if any(isinstance(each, Say) for each in value) else ", "
+            return between.join(self._shown(each, form, holes, job) for each in value)
+        return TwoFigures().written(value) if form == "two figures" else format(value, form)
 
     def _phrase(self, name: str, job: JobInHand) -> str | None:
         """A phrase by its name: of the way to ask, the exercise, the lesson; None if there is none."""
@@ -195,7 +197,9 @@ class Question:
             said = {**self.table.get(key, {}), **self.way(job).get(key, {})}
             shown = self.worked(job).shown or tuple(said)
             # the name of a joint or of a line of the quote is its own text
-            return {name: self.filled(said.get(name, name), job, (key, name)) for name in shown}
+            own = shown if isinstance(shown, Mapping) else {}
+            texts = {name: said.get(name, own.get(name, name)) for name in shown}
+            return {name: self.filled(text, job, (key, name)) for name, text in texts.items()}
 
         return found
 
@@ -278,6 +282,8 @@ class Question:
     def _fineness(self, said: Any) -> Fineness:
         if said == "two figures":
             return TwoFigures()
+        if said == "money":
+            return Money()
         if said == "whole":
             return Whole()
         if isinstance(said, str):
@@ -291,8 +297,8 @@ class Question:
         if isinstance(said, Mapping) and "step" in said:
             return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
         raise self.refused(
-            f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "whole" or '
-            'fine = {step = 0.1, why = "nobody cuts finer"}',
+            f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "money", '
+            'fine = "whole" or fine = {step = 0.1, why = "nobody cuts finer"}',
             "fine",
         )
 

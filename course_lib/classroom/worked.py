@@ -43,10 +43,12 @@ class Worked:
             or rows of a table.
         slips: what each slip leads to, by its name in the words file; None where the piece gives no room
             for it. Left out for a choice, whose slips lead to themselves.
-        holes: what fills the holes of the texts: numbers, words, phrases (`say`), or a list of phrases, a
-            line each. A hole that is not here is filled by the phrase of its name.
+        holes: what fills the holes of the texts: numbers, words, phrases (`say`), or a list: phrases a line
+            each (or with what stands behind the hole's colon between them), numbers with commas. A hole that
+            is not here is filled by the phrase of its name.
         way: which of the ways to ask; empty where there is one.
-        shown: names of choices, steps or rows in the order shown; all of the words file if left out.
+        shown: names of choices, steps or rows in the order shown, with their texts where those come from a
+            table and not from the words file; all of the words file if left out.
         columns: the words that can be written in a column of a table, by the column's name, where they
             follow the piece.
     """
@@ -55,7 +57,7 @@ class Worked:
     slips: Mapping[str, Answer] = field(default_factory=dict)
     holes: Mapping[str, Any] = field(default_factory=dict)
     way: str = ""
-    shown: Sequence[str] = ()
+    shown: Sequence[str] | Mapping[str, str] = ()
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 

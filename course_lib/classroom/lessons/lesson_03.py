@@ -1,12 +1,13 @@
 """Lesson 03, Work back from the finish: what papers and mop take, and where to stop before them."""
 
 from course_lib.bench.finish import grain_um, removal_mm, stock_size
-from course_lib.classroom.exercise import Lesson, Slip, unless_near
+from course_lib.classroom.exercise import Lesson, Slip
 from course_lib.classroom.fineness import GaugeStep, Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import OrderAsked, SymptomAsked
 from course_lib.classroom.size_table import ShownTable
 from course_lib.classroom.sizes import FigureRead, SizeAsked
+from course_lib.classroom.worked import unless_near
 
 _GAUGE = 0.0011  # mm: two micrometer readings closer than this are one
 _RUBBED = 1.1  # µm: so much differs from hand to hand

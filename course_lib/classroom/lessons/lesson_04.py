@@ -3,12 +3,13 @@
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import Pass, largest_draft, length_after
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import SymptomAsked
 from course_lib.classroom.sizes import SizeAsked
+from course_lib.classroom.worked import turn, unless_near
 
 FRICTION = 0.1  # of dry steel on metal; from memory
 _BOOK = "Groover, Fundamentals of Modern Manufacturing"

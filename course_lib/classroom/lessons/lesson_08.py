@@ -2,11 +2,12 @@
 
 import math
 
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, SymptomAsked
 from course_lib.classroom.sizes import FigureRead, SizeAsked
+from course_lib.classroom.worked import turn, unless_near
 
 
 def size_of(job: JobInHand, key: str) -> float:

@@ -4,12 +4,13 @@ from course_lib.bench.alloy import alloy_facts, solders_for
 from course_lib.bench.refusals import NoSolder, Refused
 from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, pallions, plan_heats
 from course_lib.bench.whole_piece import SETTING_FIRES, SETTING_JOINTS
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is, unless_near
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step, TwoFigures
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.sizes import FigureRead, NumberAsked, SizeAsked
+from course_lib.classroom.worked import turn, unless_near
 
 JOINTS = [name for name, _ in SETTING_JOINTS]
 _TOLD = {

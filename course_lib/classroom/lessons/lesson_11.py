@@ -7,12 +7,13 @@ from course_lib.bench.job import metal_without_solder
 from course_lib.bench.lemel import loss_budget
 from course_lib.bench.post import wire_volume
 from course_lib.bench.tables import find
-from course_lib.classroom.exercise import Lesson, Slip, turn, unless_it_is
+from course_lib.classroom.exercise import Lesson, Slip, unless_it_is
 from course_lib.classroom.filled_tables import Column, TableAsked
 from course_lib.classroom.fineness import Step
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.sizes import SizeAsked
+from course_lib.classroom.worked import turn
 
 _CARAT = 0.2  # g, exactly
 _BALANCE = "a fine balance shows thousandths of a gram"
