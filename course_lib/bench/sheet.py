@@ -112,7 +112,7 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
     readings: dict[str, Reading] = {}
     shared: dict[str, tuple[str, float]] = {}
     choices: dict[str, str] = {}
-    remarks: list[str] = []
+    read_once: list[str] = []
     seen: dict[str, int] = {}
     for line in lines:
         if line.size.lower() == "closed reading":
@@ -136,11 +136,19 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
             counts[key] = _count(line, known)
         else:
             gauge = _instrument(line, known)
-            readings[key] = _reading(line, known, gauge, zero, comma, remarks)
+            readings[key] = _reading(line, known, gauge, zero, comma, read_once)
             shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
     if all_needed:
         _nothing_missing(seen)
-    return Sheet(names, counts, readings, shared, choices, tuple(remarks))
+    return Sheet(names, counts, readings, shared, choices, _of_single_readings(read_once))
+
+
+def _of_single_readings(labels: list[str]) -> tuple[str, ...]:
+    """One remark for all sizes that were read only once."""
+    if not labels:
+        return ()
+    read = "Read it three times" if len(labels) == 1 else "Read each three times"
+    return (f"{'; '.join(labels)}: one reading only, so its scatter is unknown. {read}.",)
 
 
 def check_row(cells: Sequence[str], header: Sequence[str]) -> None:
@@ -380,7 +388,7 @@ def _number(line: _Line, column: str, text: str) -> float:
 
 
 def _reading(
-    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]
+    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, read_once: list[str]
 ) -> Reading:
     unit, scale = _unit(line, known)
     values = [
@@ -394,7 +402,7 @@ def _reading(
         raise line.refuse("readings", f"'{label}' has no reading. Measure it: {known['how']}.")
     _within_reason(line, known, columns, values)
     if len(values) == 1:
-        remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
+        read_once.append(label)
     off = zero.get(gauge["instrument"], 0.0) - float(gauge["reads_low_by"] or 0)
     resolution = float(gauge["resolution"] or 0)
     found = combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))

@@ -245,7 +245,7 @@ class SheetForm:
             return _marked(str(error))
         lines = "".join(
             f"<li><strong>{'Stop' if each.stop else 'Take care'}:</strong> {html.escape(str(each))}</li>"
-            for each in sorted(remarks, key=lambda each: not each.stop)[:_MOST_REMARKS]
+            for each in remarks
         )
         together = f"<ul>{lines}</ul>" if lines else ""
         return f'<p role="status">Complete, and saved as {html.escape(self.path.name)}.</p>{together}'

@@ -1,6 +1,7 @@
 """The bench card: the plan of one job on two sheets of A4, to work from at the bench."""
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ from course_lib.bench.filing import write_whole
 from course_lib.bench.job import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
+from course_lib.bench.suspicions import Remark, must_be_seen
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import blank, height_of, letters, paragraph, table, tick_box, wrapped
@@ -21,6 +23,7 @@ from course_lib.screen.templates import all_templates
 LEFT, RIGHT = 12.0, A4[0] - 12.0
 # the settings matplotlib comes with; the way it shows figures on a screen is left alone
 _PLAIN = {name: value for name, value in rcParamsDefault.items() if not name.startswith(("backend", "_"))}
+_MOST_REMARKS = 7
 SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
 
 
@@ -92,16 +95,24 @@ def _remarks(sheet: Sheet, plan: Plan, y: float) -> float:
     if not plan.remarks:
         letters(sheet, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
         return y - 4.5
-    letters(sheet, LEFT, y, "See to this first", 8.5, True)
+    head = "See to this first" if any(remark.stop for remark in plan.remarks) else "Look at this"
+    letters(sheet, LEFT, y, head, 8.5, True)
     y -= 4.4
-    most = 7
-    for remark in plan.remarks[:most]:
+    shown = _shown(plan.remarks)
+    for remark in shown:
         lead = "STOP " if remark.stop else ""
         y = paragraph(sheet, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
-    if len(plan.remarks) > most:
-        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - most} more: see the cut list.", 7)
+    if len(plan.remarks) > len(shown):
+        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - len(shown)} more: see the cut list.", 7)
         y -= 4
     return y
+
+
+def _shown(remarks: Sequence[Remark]) -> list[Remark]:
+    """The remarks on the card: all that must be seen, and as many of the others as have room."""
+    must = [remark for remark in remarks if must_be_seen(remark)]
+    others = [remark for remark in remarks if not must_be_seen(remark)]
+    return [*must, *others[: max(0, _MOST_REMARKS - len(must))]]
 
 
 def _drawings(sheet: Sheet, piece: Piece, top: float) -> float:
