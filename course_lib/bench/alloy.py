@@ -33,14 +33,14 @@ def alloy_facts(alloy: str) -> AlloyFacts:
     return AlloyFacts(
         row,
         density,
-        density * float(row["density_give_or_take"]) / math.sqrt(3),
-        float(row["solidus_degC"]),
-        float(row["anneal_at"]),
-        float(row["roll_reduction"]),
-        float(row["draw_reduction"]),
-        float(row["elastic_modulus_GPa"]) * 1000,
-        float(row["yield_soft_MPa"]),
-        float(row["yield_hard_MPa"]),
+        density * row.amount("density_give_or_take") / math.sqrt(3),
+        row.amount("solidus_degC"),
+        row.amount("anneal_at"),
+        row.amount("roll_reduction"),
+        row.amount("draw_reduction"),
+        row.amount("elastic_modulus_GPa") * 1000,
+        row.amount("yield_soft_MPa"),
+        row.amount("yield_hard_MPa"),
     )
 
 
@@ -48,7 +48,7 @@ def alloy_facts(alloy: str) -> AlloyFacts:
 def solders_for(alloy: str) -> tuple[Solder, ...]:
     """The solders of data/solders.csv for an alloy."""
     return tuple(
-        Solder(row["name"], float(row["solidus_degC"]), float(row["flow_degC"]))
+        Solder(row["name"], row.amount("solidus_degC"), row.amount("flow_degC"))
         for row in rows_of("solders")
         if row["alloy"] == alloy
     )

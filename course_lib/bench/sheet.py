@@ -15,7 +15,7 @@ from pathlib import Path
 from statistics import median
 
 from course_lib.bench.choices import check_choice
-from course_lib.bench.exported import exported_text
+from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of, table_by
@@ -137,7 +137,7 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
         else:
             gauge = _instrument(line, known)
             readings[key] = _reading(line, known, gauge, zero, comma, remarks)
-            shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
+            shared[key] = (gauge["instrument"], gauge.amount("instrument_uncertainty", empty=0))
     if all_needed:
         _nothing_missing(seen)
     return Sheet(names, counts, readings, shared, choices, tuple(remarks))
@@ -217,32 +217,12 @@ def written_rows(text: str) -> list[Written]:
 
 def _lines(text: str) -> tuple[list[_Line], bool]:
     """The filled rows, and whether the file is separated by commas."""
-    rows = text.splitlines()
-    first = next(i for i, row in enumerate(rows) if row.strip(_NOTHING))
-    if rows[first].lower().startswith("sep="):
-        first += 1
-    header_text = rows[first] if first < len(rows) else ""
-    separator = max(";\t,", key=header_text.count)
-    parsed = csv.reader(rows[first:], delimiter=separator, skipinitialspace=True)
-    lines = []
-    at = first
-    try:
-        header = [_tidy(cell).lower() for cell in next(parsed, [])]
-        where = _columns(header)
-        at = first + parsed.line_num
-        for cells in parsed:
-            row = at + 1
-            at = first + parsed.line_num
-            tidy = [_tidy(cell) for cell in cells]
-            if any(tidy):
-                lines.append(_line(row, tidy, header, where))
-    except csv.Error as error:
-        raise Refused(f"Row {at + 1} cannot be read as CSV ({error}). Export the sheet again.") from None
-    return lines, separator == ","
-
-
-def _tidy(cell: str) -> str:
-    return " ".join(cell.replace("\u00a0", " ").split())
+    rows = split_lines(text)
+    found = filled_rows(rows, next(filled_lines(rows), len(rows)))
+    (_, heads), *filled = found.filled or ((0, []),)
+    header = [cell.lower() for cell in heads]
+    where = _columns(header)
+    return [_line(row, cells, header, where) for row, cells in filled], found.separator == ","
 
 
 def _columns(header: Sequence[str]) -> dict[str, int]:
@@ -355,7 +335,7 @@ def _count(line: _Line, known: Row) -> float:
         )
     column, text = line.cells[0] if line.cells else ("readings", "")
     number = _number(line, column, text)
-    least, most = float(known["least"]), float(known["most"])
+    least, most = known.amount("least"), known.amount("most")
     if not least <= number <= most or (known["key"] == "claws" and number != int(number)):
         raise line.refuse(
             column,
@@ -395,10 +375,10 @@ def _reading(
     _within_reason(line, known, columns, values)
     if len(values) == 1:
         remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
-    off = zero.get(gauge["instrument"], 0.0) - float(gauge["reads_low_by"] or 0)
-    resolution = float(gauge["resolution"] or 0)
-    found = combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))
-    if not float(known["least"]) <= found.value <= float(known["most"]):
+    off = zero.get(gauge["instrument"], 0.0) - gauge.amount("reads_low_by", empty=0)
+    resolution = gauge.amount("resolution", empty=0)
+    found = combine_readings(values, resolution, off, gauge.amount("instrument_uncertainty", empty=0))
+    if not known.amount("least") <= found.value <= known.amount("most"):
         raise line.refuse(
             columns[0],
             f"with what the closed gauge reads taken off, {found.value:.4g} is left, which cannot be right. "
@@ -480,7 +460,7 @@ def _instrument(line: _Line, known: Row) -> Row:
 def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequence[float]) -> None:
     """Refuse a reading that no such part has, and one far from its fellows; offer the likely slip."""
     unit = "g" if known["kind"] == "weight" else "mm"
-    least, most = float(known["least"]), float(known["most"])
+    least, most = known.amount("least"), known.amount("most")
     middle = median(values)
     for column, value in zip(columns, values, strict=True):
         if least <= value <= most and (len(values) == 1 or abs(value - middle) <= 0.3 * middle):

@@ -86,7 +86,7 @@ def _example(row: Row) -> str:
     """What could stand in the field: readings of the size that such parts have, which are nobody's."""
     if row["kind"] == "name":
         return ""
-    least, most = float(row["least"]), float(row["most"])
+    least, most = row.amount("least"), row.amount("most")
     if row["kind"] == "count":
         return f"for example {round(math.sqrt(least * most))}"
     step = 0.001 if row["kind"] == "weight" else 0.01
@@ -381,7 +381,7 @@ class _FormRow:
 
 def _called(row: Row, column: str) -> str:
     """A name of a list with what else it is called."""
-    also = (row.get("also_said") or "").replace(";", ",")
+    also = row.get("also_said").replace(";", ",")
     return f"{row[column]} ({also})" if also else row[column]
 
 
