@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
+from course_lib.bench.alloy import fire_is_known
 from course_lib.bench.filing import leave_others_alone, write_whole
 from course_lib.bench.for_spreadsheets import as_csv, csv_file
 from course_lib.bench.job import Plan
@@ -59,7 +60,11 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
     for part, run in plan.runs.items():
         yield "passes", part, "sizes", run_text(plan.starts[part], run), "mm", f"{len(run)} passes"
     for piece, joint, solder, flow, shield, volume, count in plan.joint_rows():
-        yield "solder", piece, joint, f"{flow:.0f}", "degC", _joint_note(solder, count, volume, shield)
+        note = _joint_note(solder, count, volume, shield)
+        if fire_is_known(job.alloy):
+            yield "solder", piece, joint, f"{flow:.0f}", "degC", note
+        else:
+            yield "solder", piece, joint, "", "", f"{note}; how it is heated, ask the makers"
     for part, weight, band, pattern, agrees in plan.weight_rows():
         weighed = f"; pattern {pattern:.3f} g, agrees: {agrees}" if agrees else ""
         yield "weights", part, "weight", f"{weight:.3f}", "g", f"+/- {band:.3f} (95 %){weighed}"
