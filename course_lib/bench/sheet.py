@@ -19,7 +19,16 @@ from course_lib.bench.exported import exported_text, filled_lines, filled_rows, 
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of, table_by
-from course_lib.bench.units import quantity, size, split_size
+from course_lib.bench.units import (
+    LENGTHS,
+    WEIGHTS,
+    is_gauge,
+    quantity,
+    size,
+    split_size,
+    unit_behind,
+    unit_called,
+)
 
 LARGEST_SHEET = 1_000_000
 _NOTHING = " ;,\t\r\n\u00a0\ufeff"
@@ -30,11 +39,6 @@ _COLUMNS = {
     "instrument": ("instrument", "gauge", "tool"),
     "note": ("note", "notes", "comment", "comments"),
 }
-_IN_MM = {"mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "thou": "thou",
-          "um": "um", "µm": "um", "μm": "um", "micron": "um"}  # fmt: skip
-_IN_GRAM = {"g": "gram", "gram": "gram", "grams": "gram", "mg": "mg", "ct": "carat", "carat": "carat",
-            "kg": "kg"}  # fmt: skip
-_GAUGES = ("awg", "b&s", "ga", "gauge")
 
 
 @dataclass(frozen=True, eq=False)
@@ -366,9 +370,9 @@ def _reading(
     values = [
         _scaled(line, column, text, unit, scale, comma)
         for column, cell in line.cells
-        for text in _split(cell, unit)
+        for text in split_readings(cell, unit)
     ]
-    columns = [column for column, cell in line.cells for _ in _split(cell, unit)]
+    columns = [column for column, cell in line.cells for _ in split_readings(cell, unit)]
     label = f"{known['part']}, {known['size']}"
     if not values:
         raise line.refuse("readings", f"'{label}' has no reading. Measure it: {known['how']}.")
@@ -387,53 +391,83 @@ def _reading(
     return found
 
 
-def _split(cell: str, unit: str) -> list[str]:
-    """Several readings in one cell, apart by spaces, semicolons, bars or slashes."""
-    cell = re.sub(r"(?<=\d)\s*(mm|cm|in|inch|thou|um|µm|g|mg|ct)\b", r"~\1", cell)
+# In mm and cm a slash parts two readings, but not where the lower number is one that fractions have.
+_FRACTION = {"inch": r"\d+/\d+", **dict.fromkeys(("mm", "cm"), r"\d{1,3}/(?:2|4|8|10|16|32|64|100)")}
+
+
+def split_readings(cell: str, unit: str) -> list[str]:
+    """Several readings in one cell, apart by spaces, semicolons, bars or slashes.
+
+    Args:
+        cell: as it was written, with or without a unit behind each reading.
+        unit: by its name, or ``awg``.
+
+    Returns:
+        The readings, each as it was written.
+
+    >>> split_readings("0.81/0.82 mm", "mm"), split_readings("9/10 mm", "mm")
+    (['0.81', '0.82 mm'], ['9/10 mm'])
+    >>> split_readings("1 1/32 in; 1 in", "inch")
+    ['1-1/32 in', '1 in']
+    """
+    cell = unit_behind().sub(r"~\1 ", cell)
     if unit == "awg":
-        return [t for t in re.split(r"[;|\s]+", cell) if t]
-    if unit == "inch":
-        whole = r"(\d+)\s+(?=\d+/\d+)"
-        cell = re.sub(whole, r"\1-", cell)
-        return [t.replace("~", " ") for t in re.split(r"[;|\s]+", cell) if t]
-    return [t.replace("~", " ") for t in re.split(r"[;|/\s]+", cell) if t]
+        return [text for text in re.split(r"[;|\s~]+", cell) if text and not is_gauge(text)]
+    cell = re.sub(r"\s*~", "~", cell)
+    fraction = _FRACTION.get(unit, "(?!)")
+    cell = re.sub(rf"(?<![\d.,/])(\d+)\s+(?={fraction}(?!\d))", r"\1-", cell)
+    readings: list[str] = []
+    for text in re.split(r"[;|\s]+", cell):
+        whole = re.fullmatch(rf"[-+\u2212]?(?:\d+-)?{fraction}(?:~.*)?", text)
+        readings += [text] if whole else text.split("/")
+    return [text.replace("~", " ") for text in readings if text]
+
+
+def _unit_of(said: str, weight: bool) -> tuple[str, float]:
+    """The unit that was written, by its name, and how many mm or g it is; an empty name if it is none."""
+    name = unit_called(said)
+    if name not in (WEIGHTS if weight else LENGTHS):
+        return "", 0.0
+    right = "gram" if weight else "mm"
+    return name, 1.0 if name == right else float(quantity(1.0, name).m_as(right))
 
 
 def _unit(line: _Line, known: Row) -> tuple[str, float]:
     """The row's unit by pint's name (or ``awg``), and how many mm or g it is."""
-    said = line.unit.lower().rstrip(".")
     weight = known["kind"] == "weight"
     right = "g" if weight else "mm"
-    table = _IN_GRAM if weight else _IN_MM
-    if not said:
+    if not line.unit:
         raise line.refuse("unit", f"no unit. Write {right}.")
-    if not weight and said in _GAUGES:
+    if not weight and is_gauge(line.unit):
         return "awg", 1.0
-    if said not in table:
+    unit, scale = _unit_of(line.unit, weight)
+    if not unit:
         other = "a weight" if weight else "a length"
         raise line.refuse("unit", f"{line.unit!r} is not a unit of {other} known here. Write {right}.")
-    return table[said], 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if weight else "mm")
+    return unit, scale
 
 
-def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma: bool) -> float:
-    tail = re.fullmatch(r"(.*\d)\s+([^\d\s]+)", text)
+def _bare(line: _Line, column: str, text: str, unit: str) -> float:
+    """The number of a reading; a unit behind it must be that of the row."""
+    tail = re.fullmatch(r"(.*\S)\s+([^\d\s]+)", text)
     if tail:
-        own = {**_IN_MM, **_IN_GRAM}.get(tail[2].lower())
-        if own is None:
-            raise line.refuse(column, f"{text!r} is not a number. Write for example 0.81 or 0,81.")
-        if own != unit:
+        if unit_called(tail[2]) != unit:
             raise line.refuse(
                 column,
                 f"{text!r} has a unit of its own, but the row's unit is {line.unit!r}. Write all readings "
                 "of a row in one unit.",
             )
         text = tail[1]
+    return _number(line, column, text)
+
+
+def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma: bool) -> float:
     if unit == "awg":
         try:
             return float(size(f"{text} AWG").m)
         except Refused:
             raise line.refuse(column, f"{text!r} is not a wire gauge number. Write for example 20.") from None
-    number = _number(line, column, text)
+    number = _bare(line, column, text, unit)
     if number < 0:
         raise line.refuse(column, f"{text!r} is less than nothing. Write the size without the sign.")
     if number == 0:
@@ -509,15 +543,15 @@ def _closed_reading(line: _Line) -> tuple[str, float]:
         row = find("instruments", "instrument", line.part, "an instrument")
     except Refused as error:
         raise line.refuse("part", str(error)) from None
-    table, right = (_IN_GRAM, "g") if row["unit"] == "g" else (_IN_MM, "mm")
-    said = line.unit.lower() or right
-    if said not in table:
+    right = row["unit"]
+    unit, scale = _unit_of(line.unit or right, right == "g")
+    if not unit:
         raise line.refuse("unit", f"{line.unit!r} is not a unit for a {row['instrument']}. Write {right}.")
-    scale = 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if right == "g" else "mm")
-    values = [_number(line, column, text) * scale for column, text in line.cells]
+    read = [(column, text) for column, cell in line.cells for text in split_readings(cell, unit)]
+    values = [_bare(line, column, text, unit) * scale for column, text in read]
     if not values:
         raise line.refuse("readings", f"no reading. What does the closed {row['instrument']} show?")
-    for (column, text), value in zip(line.cells, values, strict=True):
+    for (column, text), value in zip(read, values, strict=True):
         if abs(value) > 0.5:
             raise line.refuse(
                 column, f"{text!r} is a large zero error. Clean the gauge and read it closed again."
