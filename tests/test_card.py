@@ -267,11 +267,16 @@ def test_a_card_never_takes_the_place_of_another_pdf(tmp_path: Path, capsys) -> 
 
 @pytest.mark.parametrize("title", ["+1+1", "-5+5", "=1+1", "@SUM(A1)", " +1", "|calc", "＝1"])
 def test_no_title_in_the_cut_list_runs_as_a_formula(title: str, tmp_path: Path) -> None:
-    plan = replace(Job.load(DEMOS[0]), title=title).plan()
-    cells = list(csv.reader(plan.card(tmp_path / "cuts.csv").open(encoding="utf-8-sig", newline="")))
+    job = Job.load(DEMOS[0])
+    # a ring read much too high: the girdle comes to lie under it, by a size below nothing
+    high = replace(job.readings["base_to_ring"], value=job.readings["base_to_ring"].value + 3)
+    plan = replace(job, title=title, readings={**job.readings, "base_to_ring": high}).plan()
+    with plan.card(tmp_path / "cuts.csv").open(encoding="utf-8-sig", newline="") as file:
+        cells = list(csv.reader(file))
     assert ["job", "", "name", f"'{title}", "", ""] in cells
-    numbers = [cell for row in cells[1:] if row[0] == "sizes" for cell in row[3:4]]
-    assert numbers and not any(cell.startswith("'") for cell in numbers)
+    numbers = [row[3] for row in cells if row[0] == "sizes" and row[4] == "mm"]
+    assert not any(number.startswith("'") for number in numbers)
+    assert any(number.startswith("-") for number in numbers)
 
 
 @pytest.mark.parametrize("name", [".", "", "/", "x" * 300, "no\x00name"])

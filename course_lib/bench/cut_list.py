@@ -1,6 +1,7 @@
 """The cut list: the plan as plain rows that any spreadsheet opens."""
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from course_lib.bench.price import stage_minutes
 from course_lib.bench.steps import run_text, size_text
 
 HEADER = ("section", "part", "what", "value", "unit", "note")
+_BELOW_NOTHING = re.compile(r"-[0-9]+(?:\.[0-9]+)?")
 _FIRST_ROW = b"\xef\xbb\xbf" + as_csv([HEADER]).strip().encode()
 
 
@@ -136,4 +138,9 @@ def write_cut_list(plan: Plan, path: Path) -> Path:
         Refused: a CSV of another kind is there already, a measuring sheet perhaps; it is left alone.
     """
     leave_others_alone(path, "cut list", lambda content: content.startswith(_FIRST_ROW))
-    return write_whole(path, csv_file([HEADER, *cut_list_rows(plan)]))
+    return write_whole(path, csv_file([HEADER, *map(_with_numbers, cut_list_rows(plan))]))
+
+
+def _with_numbers(row: tuple[str, ...]) -> list[str | float]:
+    """A row in which a number below nothing is a number, which no spreadsheet takes for a formula."""
+    return [float(cell) if _BELOW_NOTHING.fullmatch(cell) else cell for cell in row]

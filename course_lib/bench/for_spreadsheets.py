@@ -2,28 +2,25 @@
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 # What a spreadsheet takes for the beginning of a formula, in narrow and wide letters.
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%", "＝", "＋", "－", "＠")
-_NUMBER = re.compile(r"-[0-9]+(?:\.[0-9]+)?")
 
 
 def as_cell(value: Any) -> str:
-    """What stands in a cell. Text that would run as a formula gets an apostrophe before it, a number none.
+    """What stands in a cell. Text that would run as a formula gets an apostrophe before it.
 
-    >>> as_cell("=1+1"), as_cell(-3), as_cell("-0.25"), as_cell("-5+5"), as_cell(" @SUM(A1)")
-    ("'=1+1", '-3', '-0.25', "'-5+5", "' @SUM(A1)")
+    >>> as_cell("=1+1"), as_cell(-3), as_cell("Ann"), as_cell(" @SUM(A1)")
+    ("'=1+1", '-3', 'Ann', "' @SUM(A1)")
     """
     if isinstance(value, (int, float)) or value is None:
         return "" if value is None else f"{value:.6g}" if isinstance(value, float) else str(value)
     text = str(value)
     if not text.isprintable():
         text = "".join(sign if sign.isprintable() else " " for sign in printable(text))
-    formula = text.lstrip().startswith(_STARTS_A_FORMULA) and not _NUMBER.fullmatch(text)
-    return f"'{text}" if formula else text
+    return f"'{text}" if text.lstrip().startswith(_STARTS_A_FORMULA) else text
 
 
 def printable(text: str) -> str:
