@@ -367,12 +367,9 @@ def _reading(
     line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]
 ) -> Reading:
     unit, scale = _unit(line, known)
-    values = [
-        _scaled(line, column, text, unit, scale, comma)
-        for column, cell in line.cells
-        for text in split_readings(cell, unit)
-    ]
-    columns = [column for column, cell in line.cells for _ in split_readings(cell, unit)]
+    read = [(column, text) for column, cell in line.cells for text in split_readings(cell, unit)]
+    columns = [column for column, _ in read]
+    values = [_scaled(line, column, text, unit, scale, comma) for column, text in read]
     label = f"{known['part']}, {known['size']}"
     if not values:
         raise line.refuse("readings", f"'{label}' has no reading. Measure it: {known['how']}.")
@@ -391,6 +388,7 @@ def _reading(
     return found
 
 
+_ONE_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 # In mm and cm a slash parts two readings, but not where the lower number is one that fractions have.
 _FRACTION = {"inch": r"\d+/\d+", **dict.fromkeys(("mm", "cm"), r"\d{1,3}/(?:2|4|8|10|16|32|64|100)")}
 
@@ -410,6 +408,8 @@ def split_readings(cell: str, unit: str) -> list[str]:
     >>> split_readings("1 1/32 in; 1 in", "inch")
     ['1-1/32 in', '1 in']
     """
+    if _ONE_NUMBER.fullmatch(cell):
+        return [cell]
     cell = unit_behind().sub(r"~\1 ", cell)
     if unit == "awg":
         return [text for text in re.split(r"[;|\s~]+", cell) if text and not is_gauge(text)]
