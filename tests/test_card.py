@@ -3,6 +3,7 @@
 import csv
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import matplotlib
@@ -250,6 +251,33 @@ def test_a_cut_list_never_takes_the_place_of_another_table(tmp_path: Path, capsy
     assert "no cut list" in capsys.readouterr().err
     own = tmp_path / "cuts.csv"
     assert card([str(DEMOS[1]), "-o", str(own)]) == card([str(DEMOS[2]), "-o", str(own)]) == 0
+
+
+def test_a_card_never_takes_the_place_of_another_pdf(tmp_path: Path, capsys) -> None:
+    invoice = tmp_path / "invoice.pdf"
+    for content in (b"%PDF-1.7\n1 0 obj << /Creator (A letter) /Title (Bench card: no) >>", b"notes"):
+        invoice.write_bytes(content)
+        assert card([str(DEMOS[1]), "-o", str(invoice)]) == 2
+        assert invoice.read_bytes() == content
+        assert "no bench card" in capsys.readouterr().err
+    own = tmp_path / "card.pdf"
+    own.touch()
+    assert card([str(DEMOS[1]), "-o", str(own)]) == card([str(DEMOS[2]), "-o", str(own)]) == 0
+    assert own.read_bytes() == Job.load(DEMOS[2]).plan().card(tmp_path / "other.pdf").read_bytes()
+
+
+@pytest.mark.parametrize("title", ["+1+1", "-5+5", "=1+1", "@SUM(A1)", " +1", "|calc", "＝1"])
+def test_no_title_in_the_cut_list_runs_as_a_formula(title: str, tmp_path: Path) -> None:
+    job = Job.load(DEMOS[0])
+    # a ring read much too high: the girdle comes to lie under it, by a size below nothing
+    high = replace(job.readings["base_to_ring"], value=job.readings["base_to_ring"].value + 3)
+    plan = replace(job, title=title, readings={**job.readings, "base_to_ring": high}).plan()
+    with plan.card(tmp_path / "cuts.csv").open(encoding="utf-8-sig", newline="") as file:
+        cells = list(csv.reader(file))
+    assert ["job", "", "name", f"'{title}", "", ""] in cells
+    numbers = [row[3] for row in cells if row[0] == "sizes" and row[4] == "mm"]
+    assert not any(number.startswith("'") for number in numbers)
+    assert any(number.startswith("-") for number in numbers)
 
 
 @pytest.mark.parametrize("name", [".", "", "/", "x" * 300, "no\x00name"])

@@ -97,8 +97,8 @@ def make_plan(job: Job) -> Plan:
 def _stone_readings(gem: str) -> tuple[Reading, Reading]:
     """Specific gravity of a gem, and the factor of its cut, each with its doubt."""
     row = table_by("stones", "gem")[gem]
-    spread = (float(row["most"]) - float(row["least"])) / 2 / math.sqrt(3)
-    gravity = Reading(float(row["specific_gravity"]), spread, math.inf)
+    spread = (row.amount("most") - row.amount("least")) / 2 / math.sqrt(3)
+    gravity = Reading(row.amount("specific_gravity"), spread, math.inf)
     return gravity, Reading(1.0, 0.04 / math.sqrt(3), math.inf)
 
 

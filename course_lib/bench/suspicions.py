@@ -359,7 +359,8 @@ def _few_readings(found: Findings) -> Iterator[Remark]:
         key
         for key, reading in found.read.items()
         if (limit := max(0.1 * reading.value, 0.1)) < found.widest(key)
-        and known.get(key, {}).get("kind") == "length"
+        and key in known
+        and known[key]["kind"] == "length"
         and found.band(key) > limit
     ]
     if wide:

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib import rc_context, rcParamsDefault
 from matplotlib.backends.backend_pdf import PdfPages
 
-from course_lib.bench.filing import write_whole
+from course_lib.bench.filing import leave_others_alone, write_whole
 from course_lib.bench.job import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
@@ -24,6 +24,8 @@ LEFT, RIGHT = 12.0, A4[0] - 12.0
 # the settings matplotlib comes with; the way it shows figures on a screen is left alone
 _PLAIN = {name: value for name, value in rcParamsDefault.items() if not name.startswith(("backend", "_"))}
 _MOST_REMARKS = 7
+# by this a card is known again, and any other PDF is left alone
+_CREATOR = "The Lost Earring: bench card"
 SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
 
 
@@ -36,14 +38,23 @@ def write_card(plan: Plan, path: Path) -> Path:
 
     Returns:
         The path. The file is written whole or not at all.
+
+    Raises:
+        Refused: another file is there already, an invoice perhaps; it is left alone.
     """
     content = io.BytesIO()
-    described = {"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
+    leave_others_alone(path, "bench card", _is_a_card)
+    described = {"Title": f"Bench card: {plan.job.title}", "Creator": _CREATOR, "CreationDate": None}
     # a notebook's own settings (a tight box, another font) must not change the card
     with rc_context(_PLAIN), PdfPages(content, metadata=described) as pages:
         for sheet in card_pages(plan):
             pages.savefig(sheet.figure)
     return write_whole(path, content.getvalue())
+
+
+def _is_a_card(content: bytes) -> bool:
+    """Whether a file is a PDF that the card wrote: its description says so."""
+    return content.startswith(b"%PDF-") and f"/Creator ({_CREATOR})".encode() in content
 
 
 def card_pages(plan: Plan) -> list[Sheet]:

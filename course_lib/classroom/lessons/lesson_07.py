@@ -94,7 +94,7 @@ _BLADES = ("6/0", "4/0", "3/0", "2/0", "1/0", "1")
 def blade(job: JobInHand) -> tuple[str, float]:
     """A blade, for each piece another, and what it takes, in mm."""
     name = _BLADES[turn(job, "claw_wire", len(_BLADES))]
-    return name, float(find("blades", "blade", name, "a blade")["kerf_mm"])
+    return name, find("blades", "blade", name, "a blade").amount("kerf_mm")
 
 
 def _shrinks(job: JobInHand) -> float:

@@ -588,7 +588,7 @@ def _limit(job: JobInHand) -> tuple[str, float]:
     row = table_by("hallmark_limits", "metal").get(metal)
     if row is None:
         raise Refused(f"the limit for {metal} is not in the tables here.")
-    return metal, float(row["exempt_below_g"])
+    return metal, row.amount("exempt_below_g")
 
 
 def _needed(job: JobInHand) -> str:
