@@ -5,7 +5,7 @@ Three rooms, one direction: ``classroom`` may use ``screen`` and ``bench``, ``sc
 the course can set itself up before anything is installed.
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 # Who writes a bench card of which kind, by file ending. The bench computes a plan and looks here by
 # name, so it never has to know the room that draws.

@@ -3,6 +3,7 @@
 import csv
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import matplotlib
@@ -15,10 +16,11 @@ from pypdf import PdfReader
 from course_lib.bench.job import Job, Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.steps import bench_steps, caution_text
+from course_lib.bench.suspicions import Harm, Remark, in_order_of_harm
 from course_lib.bench.tables import data_folder
 from course_lib.commands import card
 from course_lib.screen import outlines
-from course_lib.screen.card import card_pages
+from course_lib.screen.card import _shown, card_pages
 from course_lib.screen.drafting import Placed
 from course_lib.screen.part_drawings import words_of
 from course_lib.screen.sheet import A4, Sheet
@@ -251,7 +253,58 @@ def test_a_cut_list_never_takes_the_place_of_another_table(tmp_path: Path, capsy
     assert card([str(DEMOS[1]), "-o", str(own)]) == card([str(DEMOS[2]), "-o", str(own)]) == 0
 
 
+def test_a_card_never_takes_the_place_of_another_pdf(tmp_path: Path, capsys) -> None:
+    invoice = tmp_path / "invoice.pdf"
+    for content in (b"%PDF-1.7\n1 0 obj << /Creator (A letter) /Title (Bench card: no) >>", b"notes"):
+        invoice.write_bytes(content)
+        assert card([str(DEMOS[1]), "-o", str(invoice)]) == 2
+        assert invoice.read_bytes() == content
+        assert "no bench card" in capsys.readouterr().err
+    own = tmp_path / "card.pdf"
+    own.touch()
+    assert card([str(DEMOS[1]), "-o", str(own)]) == card([str(DEMOS[2]), "-o", str(own)]) == 0
+    assert own.read_bytes() == Job.load(DEMOS[2]).plan().card(tmp_path / "other.pdf").read_bytes()
+
+
+@pytest.mark.parametrize("title", ["+1+1", "-5+5", "=1+1", "@SUM(A1)", " +1", "|calc", "＝1"])
+def test_no_title_in_the_cut_list_runs_as_a_formula(title: str, tmp_path: Path) -> None:
+    job = Job.load(DEMOS[0])
+    # a ring read much too high: the girdle comes to lie under it, by a size below nothing
+    high = replace(job.readings["base_to_ring"], value=job.readings["base_to_ring"].value + 3)
+    plan = replace(job, title=title, readings={**job.readings, "base_to_ring": high}).plan()
+    with plan.card(tmp_path / "cuts.csv").open(encoding="utf-8-sig", newline="") as file:
+        cells = list(csv.reader(file))
+    assert ["job", "", "name", f"'{title}", "", ""] in cells
+    numbers = [row[3] for row in cells if row[0] == "sizes" and row[4] == "mm"]
+    assert not any(number.startswith("'") for number in numbers)
+    assert any(number.startswith("-") for number in numbers)
+
+
 @pytest.mark.parametrize("name", [".", "", "/", "x" * 300, "no\x00name"])
 def test_a_name_that_is_no_file_is_said(name: str, capsys) -> None:
     assert card([name]) == 2
     assert capsys.readouterr().err.strip()
+
+
+def test_what_meets_or_weighs_wrong_comes_first_and_is_never_left_off(tmp_path: Path) -> None:
+    """Every size read once, a culet that nearly touches, a wrong weight: all on the card, in order."""
+    lines = (data_folder() / "demo-four-claws.csv").read_text(encoding="utf-8").splitlines()
+    once = [line.split(",")[:5] for line in lines]
+    instead = {("claw", "base to girdle"): "3.00", ("piece", "weight"): "0.535"}
+    changed = [",".join([*row[:4], instead.get((row[0], row[1]), row[4])]) for row in once]
+    (tmp_path / "sheet.csv").write_text("\n".join(changed) + "\n", encoding="utf-8")
+    plan = Job.load(tmp_path / "sheet.csv").plan()
+    assert sum("one reading only" in str(remark) for remark in plan.remarks) == 1
+    said = text_of(plan.card(tmp_path / "card.pdf"))
+    places = [said.index(words) for words in ("between culet and crossing", "weighs 0.535 g")]
+    assert places == sorted(places) and places[-1] < said.index("one reading only")
+    harms = [(not remark.stop, remark.harm) for remark in plan.remarks]
+    assert harms == sorted(harms)
+    assert "See to this first" not in said and "Look at this" in said
+
+
+def test_however_many_remarks_what_burns_or_meets_stays_on_the_card() -> None:
+    harms = [Harm.READING] * 9 + [Harm.MEETS] * 5 + [Harm.WEIGHT] * 2 + [Harm.FIRE] * 2
+    remarks = in_order_of_harm(Remark(str(at), harm=harm) for at, harm in enumerate(harms))
+    assert [remark.harm for remark in _shown(remarks)] == sorted(harms)[:9]
+    assert len(_shown(in_order_of_harm(Remark(str(at)) for at in range(12)))) == 7

@@ -33,14 +33,44 @@ def alloy_facts(alloy: str) -> AlloyFacts:
     return AlloyFacts(
         row,
         density,
-        density * float(row["density_give_or_take"]) / math.sqrt(3),
-        float(row["solidus_degC"]),
-        float(row["anneal_at"]),
-        float(row["roll_reduction"]),
-        float(row["draw_reduction"]),
-        float(row["elastic_modulus_GPa"]) * 1000,
-        float(row["yield_soft_MPa"]),
-        float(row["yield_hard_MPa"]),
+        density * row.amount("density_give_or_take") / math.sqrt(3),
+        row.amount("solidus_degC"),
+        row.amount("anneal_at"),
+        row.amount("roll_reduction"),
+        row.amount("draw_reduction"),
+        row.amount("elastic_modulus_GPa") * 1000,
+        row.amount("yield_soft_MPa"),
+        row.amount("yield_hard_MPa"),
+    )
+
+
+def fire_is_known(alloy: str) -> bool:
+    """Whether the course says how an alloy is annealed and soldered: of gold and silver it does.
+
+    >>> fire_is_known("585 yellow"), fire_is_known("950 platinum")
+    (True, False)
+    """
+    return find("alloys", "alloy", alloy, "an alloy")["metal"] in ("gold", "silver")
+
+
+def annealing(alloy: str) -> str:
+    """How to anneal an alloy, as the card says it; its maker's word where ours will not do.
+
+    >>> annealing("950 platinum")
+    'Anneal as the maker of this alloy says: ask. Then dry it: a wet strip rusts the rollers.'
+    """
+    row = find("alloys", "alloy", alloy, "an alloy")
+    if not fire_is_known(alloy):
+        return "Anneal as the maker of this alloy says: ask. Then dry it: a wet strip rusts the rollers."
+    if row["metal"] == "gold" and row["colour"] == "white":
+        # palladium white wants more heat than yellow, and how much differs from alloy to alloy
+        return (
+            "ANNEAL: white golds differ, so heat to what its maker says, by its colour or temperature, cool "
+            "or quench as its maker says, pickle and dry: a wet strip rusts the rollers."
+        )
+    return (
+        "ANNEAL: to a dull red seen in dim light, then cool or quench as your alloy's maker says, pickle and "
+        "dry: a wet strip rusts the rollers."
     )
 
 
@@ -48,7 +78,7 @@ def alloy_facts(alloy: str) -> AlloyFacts:
 def solders_for(alloy: str) -> tuple[Solder, ...]:
     """The solders of data/solders.csv for an alloy."""
     return tuple(
-        Solder(row["name"], float(row["solidus_degC"]), float(row["flow_degC"]))
+        Solder(row["name"], row.amount("solidus_degC"), row.amount("flow_degC"))
         for row in rows_of("solders")
         if row["alloy"] == alloy
     )

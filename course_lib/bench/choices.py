@@ -5,7 +5,13 @@ from dataclasses import dataclass
 
 from course_lib.bench.finish import removal_mm
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import Row, rows_of, table_by
+from course_lib.bench.tables import Row, practice, rows_of, table_by
+
+_NAMES = ("grades", "blade")
+_WORDS = ("papers", "post_papers", "fold_blade", "ring_blade")
+_UNITS = (
+    "mm", "share", "degree", "degC", "delta_degC", "newton", "count", "money", "money an hour", *_NAMES,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,7 +25,8 @@ class Choices:
     ring_blade: str
 
     def __getitem__(self, parameter: str) -> float:
-        return self.numbers[parameter]
+        # of a row that was taken out of the table, `practice` says what is missing
+        return self.numbers[parameter] if parameter in self.numbers else practice(parameter)
 
     @property
     def fold_kerf(self) -> float:
@@ -62,15 +69,20 @@ def choices_from(changed: Mapping[str, str]) -> Choices:
     for row in rows_of("practice"):
         name = row["parameter"]
         text = changed.get(name, row["value"])
-        found = check_choice(row, text)
-        if found is None:
+        if name not in changed and row["unit"] not in _NAMES:
+            row.amount("value")
+        number = check_choice(row, text)
+        if number is None:
             words[name] = text
         else:
-            numbers[name] = found
-    if numbers["hole_most"] < numbers["hole_least"]:
-        raise Refused("Choice 'hole most' is below 'hole least'. Exchange them.")
+            numbers[name] = number
+    for name in _WORDS:
+        words.setdefault(name, table_by("practice", "parameter")[name]["value"])
     papers, post_papers = tuple(words["papers"].split()), tuple(words["post_papers"].split())
-    return Choices(numbers, papers, post_papers, words["fold_blade"], words["ring_blade"])
+    found = Choices(numbers, papers, post_papers, words["fold_blade"], words["ring_blade"])
+    if found["hole_most"] < found["hole_least"]:
+        raise Refused("Choice 'hole most' is below 'hole least'. Exchange them.")
+    return found
 
 
 def check_choice(row: Row, text: str) -> float | None:
@@ -86,6 +98,10 @@ def check_choice(row: Row, text: str) -> float | None:
     Raises:
         Refused: not a number, outside the least and most of the table, or no such blade or paper.
     """
+    if row["unit"] not in _UNITS:
+        raise row.refuse(
+            "unit", f"{row['unit']!r} is not a unit of a choice. Units are: {', '.join(_UNITS)}."
+        )
     if row["unit"] == "grades":
         removal_mm(text.split(), 1)
     elif row["unit"] == "blade":
@@ -103,7 +119,7 @@ def _within(row: Row, text: str) -> float:
         raise Refused(
             f"Choice '{said}': {text!r} is not a number. Write for example {row['value']}."
         ) from None
-    least, most = (float(row[end]) if row[end] else None for end in ("least", "most"))
+    least, most = (row.amount(end) if row[end] else None for end in ("least", "most"))
     if number != number or (least is not None and number < least) or (most is not None and number > most):
         raise Refused(
             f"Choice '{said}': {text} lies outside {row['least']} to {row['most']} {row['unit']}. The "
@@ -116,4 +132,4 @@ def _kerf(blade: str) -> float:
     blades = table_by("blades", "blade")
     if blade not in blades:
         raise Refused(f"{blade!r} is not a saw blade known here. Blades: {', '.join(blades)}.")
-    return float(blades[blade]["kerf_mm"])
+    return blades[blade].amount("kerf_mm")

@@ -1,18 +1,20 @@
 """The cut list: the plan as plain rows that any spreadsheet opens."""
 
-import csv
-import io
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from course_lib.bench.filing import write_whole
+from course_lib.bench.alloy import fire_is_known
+from course_lib.bench.filing import leave_others_alone, write_whole
+from course_lib.bench.for_spreadsheets import as_csv, csv_file
 from course_lib.bench.job import Plan
 from course_lib.bench.price import stage_minutes
-from course_lib.bench.refusals import Refused
 from course_lib.bench.steps import run_text, size_text
 
 HEADER = ("section", "part", "what", "value", "unit", "note")
+_BELOW_NOTHING = re.compile(r"-[0-9]+(?:\.[0-9]+)?")
+_FIRST_ROW = b"\xef\xbb\xbf" + as_csv([HEADER]).strip().encode()
 
 
 def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
@@ -60,7 +62,11 @@ def cut_list_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
     for part, run in plan.runs.items():
         yield "passes", part, "sizes", run_text(plan.starts[part], run), "mm", f"{len(run)} passes"
     for piece, joint, solder, flow, shield, volume, count in plan.joint_rows():
-        yield "solder", piece, joint, f"{flow:.0f}", "degC", _joint_note(solder, count, volume, shield)
+        note = _joint_note(solder, count, volume, shield)
+        if fire_is_known(job.alloy):
+            yield "solder", piece, joint, f"{flow:.0f}", "degC", note
+        else:
+            yield "solder", piece, joint, "", "", f"{note}; how it is heated, ask the makers"
     for part, weight, band, pattern, agrees in plan.weight_rows():
         weighed = f"; pattern {pattern:.3f} g, agrees: {agrees}" if agrees else ""
         yield "weights", part, "weight", f"{weight:.3f}", "g", f"+/- {band:.3f} (95 %){weighed}"
@@ -131,24 +137,10 @@ def write_cut_list(plan: Plan, path: Path) -> Path:
     Raises:
         Refused: a CSV of another kind is there already, a measuring sheet perhaps; it is left alone.
     """
-    _leave_other_tables_alone(path)
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(HEADER)
-    writer.writerows([_harmless(cell) for cell in row] for row in cut_list_rows(plan))
-    return write_whole(path, text.getvalue().encode("utf-8-sig"))
+    leave_others_alone(path, "cut list", lambda content: content.startswith(_FIRST_ROW))
+    return write_whole(path, csv_file([HEADER, *map(_with_numbers, cut_list_rows(plan))]))
 
 
-def _leave_other_tables_alone(path: Path) -> None:
-    if not path.is_file():
-        return
-    with path.open("rb") as file:
-        first = file.read(200).removeprefix(b"\xef\xbb\xbf")
-    if first and not first.startswith(",".join(HEADER).encode()):
-        raise Refused(f"{path} is there already and is no cut list. Give the cut list another name.")
-
-
-def _harmless(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    formula = cell.startswith(("=", "@")) or (cell.startswith(("+", "-")) and not cell[1:2].isdigit())
-    return f"'{cell}" if formula else cell
+def _with_numbers(row: tuple[str, ...]) -> list[str | float]:
+    """A row in which a number below nothing is a number, which no spreadsheet takes for a formula."""
+    return [float(cell) if _BELOW_NOTHING.fullmatch(cell) else cell for cell in row]

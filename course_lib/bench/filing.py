@@ -5,7 +5,7 @@ A file is written whole or not at all, so a failed run never spoils what was the
 
 import contextlib
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -70,6 +70,28 @@ def write_parts(path: str | Path, parts: Iterable[bytes]) -> Path:
         with contextlib.suppress(OSError):
             half.unlink(missing_ok=True)
     return target
+
+
+def leave_others_alone(path: str | Path, called: str, is_ours: Callable[[bytes], bool]) -> None:
+    """See that a file which the course did not write is not overwritten.
+
+    Args:
+        path: of what is to be written.
+        called: what that is, such as ``"bench card"``.
+        is_ours: whether the content of a file that is there was written as one of these.
+
+    Raises:
+        Refused: a file of another kind is there already, or it cannot be looked at; it is left alone.
+    """
+    target = Path(path)
+    try:
+        content = target.read_bytes() if target.is_file() else b""
+    except OSError as error:
+        raise Refused(f"{target} cannot be written: {error.strerror}. Choose another name.") from None
+    if content and not is_ours(content):
+        raise Refused(
+            f"{target} is there already and is no {called} of ours. Give the {called} another name."
+        )
 
 
 def put_aside_as(path: str | Path) -> Path:

@@ -30,7 +30,7 @@ def grain_um(grade: str) -> float:
     row = grades.get(str(grade).strip().upper())
     if row is None:
         raise Refused(f"grades: {grade!r} is not a paper known here. Papers: {', '.join(grades)}.")
-    return float(row["grain_um"])
+    return row.amount("grain_um")
 
 
 def removal_mm(grades: Sequence[str], grain_share: float, polishing: float = 0.0) -> float:

@@ -146,7 +146,7 @@ class _Sums:
         self.known = {"density": facts.density, "specific_gravity": 1.0, "stone_factor": 1.0}
         self.read: dict[str, Any] = {key: reading.value for key, reading in readings.items()}
         self.read |= {key: plan.plain(key) for key in ("groove_depth", "bearing_cut", "bend_radius")}
-        self.hand = {key: float(row["spread_mm"]) for key, row in table_by("maker_scatter", "size").items()}
+        self.hand = {key: row.amount("spread_mm") for key, row in table_by("maker_scatter", "size").items()}
         self.gauge = {key: readings[key].standard_uncertainty for key in self.hand if key in readings}
         self.exact = self.compared(self.read)
 

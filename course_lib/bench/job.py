@@ -46,7 +46,8 @@ class Job:
     """A measured pattern, ready to plan.
 
     `readings` are in mm and g by the keys of data/sheet_sizes.csv; `shared` names the gauge of each and
-    its own standard uncertainty; `remarks` is what was noticed while reading the sheet.
+    its own standard uncertainty; `remarks` is what was noticed while reading the sheet; `chosen` what the
+    sheet itself chooses otherwise than the trade's tables.
     """
 
     title: str
@@ -57,6 +58,7 @@ class Job:
     choices: Choices
     shared: Mapping[str, tuple[str, float]]
     remarks: tuple[str, ...] = ()
+    chosen: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def load(cls, path: str | Path) -> "Job":
@@ -92,7 +94,10 @@ class Job:
         choices = choices_from(sheet.choices)
         title = sheet.names.get("title", title)
         alloy, gem = sheet.names["alloy"], sheet.names["gem"]
-        return cls(title, alloy, gem, claws, MappingProxyType(readings), choices, sheet.shared, sheet.remarks)
+        return cls(
+            title, alloy, gem, claws, MappingProxyType(readings), choices, sheet.shared, sheet.remarks,
+            sheet.choices,
+        )  # fmt: skip
 
     @cached_property
     def measured(self) -> Mapping[str, Measured]:

@@ -65,7 +65,7 @@ def mixed_density(mass_fractions: Mapping[str, float]) -> float:
     total = sum(mass_fractions.values())
     if abs(total - 1) > 0.005:
         raise Refused(f"mass_fractions add up to {total:g}; all shares together make 1.")
-    return total / sum(share / float(known[e]["density_g_cm3"]) for e, share in mass_fractions.items())
+    return total / sum(share / known[e].amount("density_g_cm3") for e, share in mass_fractions.items())
 
 
 def composition(alloy: str) -> dict[str, float]:
@@ -74,8 +74,15 @@ def composition(alloy: str) -> dict[str, float]:
     >>> composition("585 yellow")["Ag"]
     0.205
     """
-    words = find("alloys", "alloy", alloy, "an alloy")["composition_percent"].split()
-    return {e: float(p) / 100 for e, p in zip(words[::2], words[1::2], strict=True)}
+    row = find("alloys", "alloy", alloy, "an alloy")
+    words = row["composition_percent"].replace(",", ".").split()
+    try:
+        return {e: float(p) / 100 for e, p in zip(words[::2], words[1::2], strict=True)}
+    except ValueError:
+        said = row["composition_percent"]
+        raise row.refuse(
+            "composition_percent", f"{said!r} is no composition. Write for example Au 58.5 Ag 20.5 Cu 21."
+        ) from None
 
 
 @with_units

@@ -18,7 +18,7 @@ from course_lib.bench.refusals import NoDrill, NoSolder
 from course_lib.bench.sheet import label_of
 from course_lib.bench.solder import Heat, Solder, plan_heats
 from course_lib.bench.stock import Blank, blanks_of, runs_of, starts_of, stock_sizes, worked_yield
-from course_lib.bench.suspicions import Findings, Remark, suspicions
+from course_lib.bench.suspicions import Findings, Remark, in_order_of_harm, suspicions
 from course_lib.bench.tables import numbers_of, table_by
 from course_lib.bench.whole_piece import (
     NUT_FIRES,
@@ -88,7 +88,7 @@ def make_plan(job: Job) -> Plan:
         fold,
         setting,
         nut,
-        tuple(sorted(remarks, key=lambda r: not r.stop)),
+        tuple(in_order_of_harm(remarks)),
         *_money(job, carried, blanks),
     )
 
@@ -97,8 +97,8 @@ def make_plan(job: Job) -> Plan:
 def _stone_readings(gem: str) -> tuple[Reading, Reading]:
     """Specific gravity of a gem, and the factor of its cut, each with its doubt."""
     row = table_by("stones", "gem")[gem]
-    spread = (float(row["most"]) - float(row["least"])) / 2 / math.sqrt(3)
-    gravity = Reading(float(row["specific_gravity"]), spread, math.inf)
+    spread = (row.amount("most") - row.amount("least")) / 2 / math.sqrt(3)
+    gravity = Reading(row.amount("specific_gravity"), spread, math.inf)
     return gravity, Reading(1.0, 0.04 / math.sqrt(3), math.inf)
 
 

@@ -44,7 +44,7 @@ def fine_prices() -> dict[str, float]:
     >>> fine_prices()["gold"]
     95.0
     """
-    return {row["metal"]: float(row["price_per_gram_fine"]) for row in rows_of("prices")}
+    return {row["metal"]: row.amount("price_per_gram_fine") for row in rows_of("prices")}
 
 
 def metal_price(fine_shares: Mapping[str, float], prices: Mapping[str, float] | None = None) -> float:
@@ -64,7 +64,7 @@ def scrap_price(fine_shares: Mapping[str, float], prices: Mapping[str, float] | 
     45.125
     """
     known = fine_prices() if prices is None else prices
-    paid = {row["metal"]: float(row["scrap_share"]) for row in rows_of("prices")}
+    paid = {row["metal"]: row.amount("scrap_share") for row in rows_of("prices")}
     return sum(known[metal] * paid[metal] * share for metal, share in fine_shares.items() if metal in known)
 
 
@@ -263,7 +263,7 @@ def three_point(least: float, likely: float, most: float) -> float:
 def stage_minutes() -> dict[str, tuple[float, float, float]]:
     """Least, likely and most minutes of each stage, from data/minutes.csv (invented)."""
     return {
-        row["stage"]: (float(row["minutes_least"]), float(row["minutes_likely"]), float(row["minutes_most"]))
+        row["stage"]: (row.amount("minutes_least"), row.amount("minutes_likely"), row.amount("minutes_most"))
         for row in rows_of("minutes")
     }
 
@@ -293,5 +293,5 @@ def hallmark_needed(metal: str, weight: float, country: str = "UK") -> bool:
             f"country came as {country!r}; only the UK's limits are in the table. Ask your assay office."
         )
     plain(weight, _PLAIN, "weight", "hallmark_needed")
-    limit = float(find("hallmark_limits", "metal", metal, "a precious metal")["exempt_below_g"])
+    limit = find("hallmark_limits", "metal", metal, "a precious metal").amount("exempt_below_g")
     return weight >= limit

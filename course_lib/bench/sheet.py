@@ -15,11 +15,20 @@ from pathlib import Path
 from statistics import median
 
 from course_lib.bench.choices import check_choice
-from course_lib.bench.exported import exported_text
+from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of, table_by
-from course_lib.bench.units import quantity, size, split_size
+from course_lib.bench.units import (
+    LENGTHS,
+    WEIGHTS,
+    is_gauge,
+    quantity,
+    size,
+    split_size,
+    unit_behind,
+    unit_called,
+)
 
 LARGEST_SHEET = 1_000_000
 _NOTHING = " ;,\t\r\n\u00a0\ufeff"
@@ -30,11 +39,6 @@ _COLUMNS = {
     "instrument": ("instrument", "gauge", "tool"),
     "note": ("note", "notes", "comment", "comments"),
 }
-_IN_MM = {"mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", "inches": "inch", '"': "inch", "thou": "thou",
-          "um": "um", "µm": "um", "μm": "um", "micron": "um"}  # fmt: skip
-_IN_GRAM = {"g": "gram", "gram": "gram", "grams": "gram", "mg": "mg", "ct": "carat", "carat": "carat",
-            "kg": "kg"}  # fmt: skip
-_GAUGES = ("awg", "b&s", "ga", "gauge")
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +116,7 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
     readings: dict[str, Reading] = {}
     shared: dict[str, tuple[str, float]] = {}
     choices: dict[str, str] = {}
-    remarks: list[str] = []
+    read_once: list[str] = []
     seen: dict[str, int] = {}
     for line in lines:
         if line.size.lower() == "closed reading":
@@ -136,11 +140,19 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
             counts[key] = _count(line, known)
         else:
             gauge = _instrument(line, known)
-            readings[key] = _reading(line, known, gauge, zero, comma, remarks)
-            shared[key] = (gauge["instrument"], float(gauge["instrument_uncertainty"] or 0))
+            readings[key] = _reading(line, known, gauge, zero, comma, read_once)
+            shared[key] = (gauge["instrument"], gauge.amount("instrument_uncertainty", empty=0))
     if all_needed:
         _nothing_missing(seen)
-    return Sheet(names, counts, readings, shared, choices, tuple(remarks))
+    return Sheet(names, counts, readings, shared, choices, _of_single_readings(read_once))
+
+
+def _of_single_readings(labels: list[str]) -> tuple[str, ...]:
+    """One remark for all sizes that were read only once."""
+    if not labels:
+        return ()
+    read = "Read it three times" if len(labels) == 1 else "Read each three times"
+    return (f"{'; '.join(labels)}: one reading only, so its scatter is unknown. {read}.",)
 
 
 def check_row(cells: Sequence[str], header: Sequence[str]) -> None:
@@ -217,32 +229,12 @@ def written_rows(text: str) -> list[Written]:
 
 def _lines(text: str) -> tuple[list[_Line], bool]:
     """The filled rows, and whether the file is separated by commas."""
-    rows = text.splitlines()
-    first = next(i for i, row in enumerate(rows) if row.strip(_NOTHING))
-    if rows[first].lower().startswith("sep="):
-        first += 1
-    header_text = rows[first] if first < len(rows) else ""
-    separator = max(";\t,", key=header_text.count)
-    parsed = csv.reader(rows[first:], delimiter=separator, skipinitialspace=True)
-    lines = []
-    at = first
-    try:
-        header = [_tidy(cell).lower() for cell in next(parsed, [])]
-        where = _columns(header)
-        at = first + parsed.line_num
-        for cells in parsed:
-            row = at + 1
-            at = first + parsed.line_num
-            tidy = [_tidy(cell) for cell in cells]
-            if any(tidy):
-                lines.append(_line(row, tidy, header, where))
-    except csv.Error as error:
-        raise Refused(f"Row {at + 1} cannot be read as CSV ({error}). Export the sheet again.") from None
-    return lines, separator == ","
-
-
-def _tidy(cell: str) -> str:
-    return " ".join(cell.replace("\u00a0", " ").split())
+    rows = split_lines(text)
+    found = filled_rows(rows, next(filled_lines(rows), len(rows)))
+    (_, heads), *filled = found.filled or ((0, []),)
+    header = [cell.lower() for cell in heads]
+    where = _columns(header)
+    return [_line(row, cells, header, where) for row, cells in filled], found.separator == ","
 
 
 def _columns(header: Sequence[str]) -> dict[str, int]:
@@ -355,7 +347,7 @@ def _count(line: _Line, known: Row) -> float:
         )
     column, text = line.cells[0] if line.cells else ("readings", "")
     number = _number(line, column, text)
-    least, most = float(known["least"]), float(known["most"])
+    least, most = known.amount("least"), known.amount("most")
     if not least <= number <= most or (known["key"] == "claws" and number != int(number)):
         raise line.refuse(
             column,
@@ -380,25 +372,22 @@ def _number(line: _Line, column: str, text: str) -> float:
 
 
 def _reading(
-    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, remarks: list[str]
+    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, read_once: list[str]
 ) -> Reading:
     unit, scale = _unit(line, known)
-    values = [
-        _scaled(line, column, text, unit, scale, comma)
-        for column, cell in line.cells
-        for text in _split(cell, unit)
-    ]
-    columns = [column for column, cell in line.cells for _ in _split(cell, unit)]
+    read = [(column, text) for column, cell in line.cells for text in split_readings(cell, unit)]
+    columns = [column for column, _ in read]
+    values = [_scaled(line, column, text, unit, scale, comma) for column, text in read]
     label = f"{known['part']}, {known['size']}"
     if not values:
         raise line.refuse("readings", f"'{label}' has no reading. Measure it: {known['how']}.")
     _within_reason(line, known, columns, values)
     if len(values) == 1:
-        remarks.append(f"{label}: one reading only, so its scatter is unknown. Read it three times.")
-    off = zero.get(gauge["instrument"], 0.0) - float(gauge["reads_low_by"] or 0)
-    resolution = float(gauge["resolution"] or 0)
-    found = combine_readings(values, resolution, off, float(gauge["instrument_uncertainty"] or 0))
-    if not float(known["least"]) <= found.value <= float(known["most"]):
+        read_once.append(label)
+    off = zero.get(gauge["instrument"], 0.0) - gauge.amount("reads_low_by", empty=0)
+    resolution = gauge.amount("resolution", empty=0)
+    found = combine_readings(values, resolution, off, gauge.amount("instrument_uncertainty", empty=0))
+    if not known.amount("least") <= found.value <= known.amount("most"):
         raise line.refuse(
             columns[0],
             f"with what the closed gauge reads taken off, {found.value:.4g} is left, which cannot be right. "
@@ -407,53 +396,86 @@ def _reading(
     return found
 
 
-def _split(cell: str, unit: str) -> list[str]:
-    """Several readings in one cell, apart by spaces, semicolons, bars or slashes."""
-    cell = re.sub(r"(?<=\d)\s*(mm|cm|in|inch|thou|um|µm|g|mg|ct)\b", r"~\1", cell)
+_ONE_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+# In mm and cm a slash parts two readings, but not where the lower number is one that fractions have.
+_FRACTION = {"inch": r"\d+/\d+", **dict.fromkeys(("mm", "cm"), r"\d{1,3}/(?:2|4|8|10|16|32|64|100)")}
+
+
+def split_readings(cell: str, unit: str) -> list[str]:
+    """Several readings in one cell, apart by spaces, semicolons, bars or slashes.
+
+    Args:
+        cell: as it was written, with or without a unit behind each reading.
+        unit: by its name, or ``awg``.
+
+    Returns:
+        The readings, each as it was written.
+
+    >>> split_readings("0.81/0.82 mm", "mm"), split_readings("9/10 mm", "mm")
+    (['0.81', '0.82 mm'], ['9/10 mm'])
+    >>> split_readings("1 1/32 in; 1 in", "inch")
+    ['1-1/32 in', '1 in']
+    """
+    if _ONE_NUMBER.fullmatch(cell):
+        return [cell]
+    cell = unit_behind().sub(r"~\1 ", cell)
     if unit == "awg":
-        return [t for t in re.split(r"[;|\s]+", cell) if t]
-    if unit == "inch":
-        whole = r"(\d+)\s+(?=\d+/\d+)"
-        cell = re.sub(whole, r"\1-", cell)
-        return [t.replace("~", " ") for t in re.split(r"[;|\s]+", cell) if t]
-    return [t.replace("~", " ") for t in re.split(r"[;|/\s]+", cell) if t]
+        return [text for text in re.split(r"[;|\s~]+", cell) if text and not is_gauge(text)]
+    cell = re.sub(r"\s*~", "~", cell)
+    fraction = _FRACTION.get(unit, "(?!)")
+    cell = re.sub(rf"(?<![\d.,/])(\d+)\s+(?={fraction}(?!\d))", r"\1-", cell)
+    readings: list[str] = []
+    for text in re.split(r"[;|\s]+", cell):
+        whole = re.fullmatch(rf"[-+\u2212]?(?:\d+-)?{fraction}(?:~.*)?", text)
+        readings += [text] if whole else text.split("/")
+    return [text.replace("~", " ") for text in readings if text]
+
+
+def _unit_of(said: str, weight: bool) -> tuple[str, float]:
+    """The unit that was written, by its name, and how many mm or g it is; an empty name if it is none."""
+    name = unit_called(said)
+    if name not in (WEIGHTS if weight else LENGTHS):
+        return "", 0.0
+    right = "gram" if weight else "mm"
+    return name, 1.0 if name == right else float(quantity(1.0, name).m_as(right))
 
 
 def _unit(line: _Line, known: Row) -> tuple[str, float]:
     """The row's unit by pint's name (or ``awg``), and how many mm or g it is."""
-    said = line.unit.lower().rstrip(".")
     weight = known["kind"] == "weight"
     right = "g" if weight else "mm"
-    table = _IN_GRAM if weight else _IN_MM
-    if not said:
+    if not line.unit:
         raise line.refuse("unit", f"no unit. Write {right}.")
-    if not weight and said in _GAUGES:
+    if not weight and is_gauge(line.unit):
         return "awg", 1.0
-    if said not in table:
+    unit, scale = _unit_of(line.unit, weight)
+    if not unit:
         other = "a weight" if weight else "a length"
         raise line.refuse("unit", f"{line.unit!r} is not a unit of {other} known here. Write {right}.")
-    return table[said], 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if weight else "mm")
+    return unit, scale
 
 
-def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma: bool) -> float:
-    tail = re.fullmatch(r"(.*\d)\s+([^\d\s]+)", text)
+def _bare(line: _Line, column: str, text: str, unit: str) -> float:
+    """The number of a reading; a unit behind it must be that of the row."""
+    tail = re.fullmatch(r"(.*\S)\s+([^\d\s]+)", text)
     if tail:
-        own = {**_IN_MM, **_IN_GRAM}.get(tail[2].lower())
-        if own is None:
-            raise line.refuse(column, f"{text!r} is not a number. Write for example 0.81 or 0,81.")
-        if own != unit:
+        if unit_called(tail[2]) != unit:
             raise line.refuse(
                 column,
                 f"{text!r} has a unit of its own, but the row's unit is {line.unit!r}. Write all readings "
                 "of a row in one unit.",
             )
         text = tail[1]
+    return _number(line, column, text)
+
+
+def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma: bool) -> float:
     if unit == "awg":
         try:
             return float(size(f"{text} AWG").m)
         except Refused:
             raise line.refuse(column, f"{text!r} is not a wire gauge number. Write for example 20.") from None
-    number = _number(line, column, text)
+    number = _bare(line, column, text, unit)
     if number < 0:
         raise line.refuse(column, f"{text!r} is less than nothing. Write the size without the sign.")
     if number == 0:
@@ -480,7 +502,7 @@ def _instrument(line: _Line, known: Row) -> Row:
 def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequence[float]) -> None:
     """Refuse a reading that no such part has, and one far from its fellows; offer the likely slip."""
     unit = "g" if known["kind"] == "weight" else "mm"
-    least, most = float(known["least"]), float(known["most"])
+    least, most = known.amount("least"), known.amount("most")
     middle = median(values)
     for column, value in zip(columns, values, strict=True):
         if least <= value <= most and (len(values) == 1 or abs(value - middle) <= 0.3 * middle):
@@ -529,15 +551,15 @@ def _closed_reading(line: _Line) -> tuple[str, float]:
         row = find("instruments", "instrument", line.part, "an instrument")
     except Refused as error:
         raise line.refuse("part", str(error)) from None
-    table, right = (_IN_GRAM, "g") if row["unit"] == "g" else (_IN_MM, "mm")
-    said = line.unit.lower() or right
-    if said not in table:
+    right = row["unit"]
+    unit, scale = _unit_of(line.unit or right, right == "g")
+    if not unit:
         raise line.refuse("unit", f"{line.unit!r} is not a unit for a {row['instrument']}. Write {right}.")
-    scale = 1.0 if said == right else quantity(1.0, table[said]).m_as("gram" if right == "g" else "mm")
-    values = [_number(line, column, text) * scale for column, text in line.cells]
+    read = [(column, text) for column, cell in line.cells for text in split_readings(cell, unit)]
+    values = [_bare(line, column, text, unit) * scale for column, text in read]
     if not values:
         raise line.refuse("readings", f"no reading. What does the closed {row['instrument']} show?")
-    for (column, text), value in zip(line.cells, values, strict=True):
+    for (column, text), value in zip(read, values, strict=True):
         if abs(value) > 0.5:
             raise line.refuse(
                 column, f"{text!r} is a large zero error. Clean the gauge and read it closed again."

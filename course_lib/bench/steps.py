@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from course_lib.bench.alloy import alloy_facts
+from course_lib.bench.alloy import alloy_facts, annealing, fire_is_known
 from course_lib.bench.finish import papers_for
 from course_lib.bench.forming import Pass
 from course_lib.bench.job import Plan
@@ -64,7 +64,7 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
             f"Roll the {part}'s sheet from {plan.starts[part]:.2f} to {size_text(b.stock_mm)} mm in "
             f"{len(plan.runs[part])} passes, none over {facts.roll_reduction * 100:.0f} %: "
             f"{run_text(plan.starts[part], plan.runs[part])}.{end}",
-            ("roll", "anneal"),
+            ("roll", "anneal") if fire_is_known(plan.job.alloy) else ("roll", "anneal", "platinum"),
             "rolled to",
         )
     for part, _, hardness in DRAWN:
@@ -80,9 +80,8 @@ def _stock_steps(plan: Plan) -> Iterator[Step]:
     yield Step(
         "roll and draw",
         f"For each, begin with {hold:.0f} mm more than the table says, to point and to hold; it goes back "
-        "to the drawer. ANNEAL: to a dull red seen in dim light, then cool or quench as your alloy's "
-        "maker says, pickle and dry: a wet strip rusts the rollers.",
-        ("pickle",),
+        f"to the drawer. {annealing(plan.job.alloy)}",
+        ("pickle",) if fire_is_known(plan.job.alloy) else (),
     )
     yield from _paper_steps(plan, blanks)
 
@@ -180,12 +179,20 @@ def _scroll_steps(plan: Plan) -> Iterator[Step]:
         (),
         "gap",
     )
-    yield Step(
-        "scroll",
-        "From here on, at every heat: clean, fit close, flux, solder, let it cool, quench and pickle, and "
-        "look at the seam under the loupe before the next heat.",
-        ("solder", "cadmium", "pickle"),
-    )
+    if fire_is_known(plan.job.alloy):
+        yield Step(
+            "scroll",
+            "From here on, at every heat: clean, fit close, flux, solder, let it cool, quench and pickle, "
+            "and look at the seam under the loupe before the next heat.",
+            ("solder", "cadmium", "pickle"),
+        )
+    else:
+        yield Step(
+            "scroll",
+            "From here on, at every heat: clean, fit close, solder and cool as the makers of this alloy and "
+            "of its solder say: ask. Look at the seam under the loupe before the next heat.",
+            ("platinum", "cadmium"),
+        )
     yield from _heat(plan, "scroll", "folds")
     yield from _heat(plan, "scroll", "scroll to plate")
 
@@ -256,8 +263,13 @@ def _heat(plan: Plan, stage: str, joint: str) -> Iterator[Step]:
     """The heat that makes one joint, at its place in the work; nothing if no solder will do."""
     for _, name, solder, flow, shield, _, count in plan.joint_rows():
         if name == joint:
-            keep = f" Shield: {', '.join(shield)}." if shield else ""
             many = "1 pallion" if count == 1 else f"{count} pallions"
+            if not fire_is_known(plan.job.alloy):
+                how = _HOW_ELSE.get(joint, _HOW[joint])
+                asked = "How it is heated, ask the makers of alloy and solder."
+                yield Step(stage, f"Heat, {joint}: {solder} solder, {many}. {asked}{how}", ("platinum",))
+                continue
+            keep = f" Shield: {', '.join(shield)}." if shield else ""
             text = f"Heat, {joint}: {solder} solder, flows at {flow:.0f} °C, {many}.{keep}{_HOW[joint]}"
             yield Step(stage, text, ("solder",))
 
@@ -273,6 +285,9 @@ _HOW = {
         "which lead the heat away. Burnish the arms afterwards to give back some spring."
     ),
 }
+
+# what is left to say where the course does not know how the alloy takes heat
+_HOW_ELSE = {"claws to ring": "", "scroll to plate": " Only at the middle of the base."}
 
 
 def _post_steps(plan: Plan) -> Iterator[Step]:

@@ -1,14 +1,25 @@
 """What cannot be, or looks wrong, in a measured pattern: said plainly, with the size to measure again."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import IntEnum
 
 from course_lib.bench.carry import Carried
 from course_lib.bench.choices import Choices
 from course_lib.bench.measuring import Reading, coverage, difference_band
 from course_lib.bench.sheet import label_of
 from course_lib.bench.tables import Row, table_by
+
+
+class Harm(IntEnum):
+    """What a remark warns of, the worst first: remarks stand in this order wherever they are listed."""
+
+    MEETS = 1  # parts that touch or run into one another
+    WEIGHT = 2  # the balance and the sizes disagree: the wrong metal, stone or size
+    FIRE = 3  # what heat, acid or the metal itself does to stone or wearer
+    BREAKS = 4  # a part too weak, or one that does not hold
+    READING = 5  # a reading to take again
 
 
 @dataclass(frozen=True)
@@ -21,6 +32,7 @@ class Remark:
     text: str
     stop: bool = False
     measure: tuple[str, ...] = ()
+    harm: Harm = Harm.READING
 
     def __str__(self) -> str:
         again = f" Measure again: {'; '.join(self.measure)}." if self.measure else ""
@@ -54,10 +66,19 @@ class Findings:
         return (4.303 if found.degrees_of_freedom >= 2 else 12.707) * found.standard_uncertainty
 
 
+def in_order_of_harm(remarks: Iterable[Remark]) -> list[Remark]:
+    """What stops the job first; then what does the most harm."""
+    return sorted(remarks, key=lambda remark: (not remark.stop, remark.harm))
+
+
+def must_be_seen(remark: Remark) -> bool:
+    """Whether a remark may never be left off for want of room: what stops, meets, weighs wrong or burns."""
+    return remark.stop or remark.harm <= Harm.FIRE
+
+
 def suspicions(found: Findings) -> list[Remark]:
-    """Every remark on a pattern, what stops the job first."""
-    remarks = [remark for check in _CHECKS for remark in check(found)]
-    return sorted(remarks, key=lambda r: not r.stop)
+    """Every remark on a pattern, each with the harm that its check tells of."""
+    return [replace(remark, harm=harm) for check, harm in _CHECKS for remark in check(found)]
 
 
 def _again(*keys: str) -> tuple[str, ...]:
@@ -145,7 +166,7 @@ def _basket_heights(found: Findings) -> Iterator[Remark]:
         )
 
 
-def _claws(found: Findings) -> Iterator[Remark]:
+def _claws_meet(found: Findings) -> Iterator[Remark]:
     lean = found.value("flare")
     if lean < -0.5:
         yield Remark(
@@ -175,6 +196,9 @@ def _claws(found: Findings) -> Iterator[Remark]:
             True,
             _again("ring_inside", "base_to_ring"),
         )
+
+
+def _claws_weak(found: Findings) -> Iterator[Remark]:
     if found.value("bearing_cut") > found.value("claw_wire") / 2:
         yield Remark(
             "The bearing cut takes more than half the claw, which then snaps.", False, _again("bearing_cut")
@@ -187,7 +211,7 @@ def _claws(found: Findings) -> Iterator[Remark]:
         )
 
 
-def _post(found: Findings) -> Iterator[Remark]:
+def _post_fits(found: Findings) -> Iterator[Remark]:
     post, hole = found.value("post_wire"), found.read.get("plate_hole")
     if hole and hole.value < post:
         yield Remark(
@@ -202,7 +226,11 @@ def _post(found: Findings) -> Iterator[Remark]:
             True,
             _again("notch_wire", "post_wire"),
         )
-    elif left and left.value < 0.4 * post:
+
+
+def _post_weak(found: Findings) -> Iterator[Remark]:
+    post, left = found.value("post_wire"), found.read.get("notch_wire")
+    if left and left.value < 0.4 * post:
         yield Remark(
             f"The notch leaves only {left.value:.2f} mm of the post.",
             False,
@@ -224,7 +252,7 @@ def _post(found: Findings) -> Iterator[Remark]:
         )
 
 
-def _nut(found: Findings) -> Iterator[Remark]:
+def _nut_grips(found: Findings) -> Iterator[Remark]:
     post, gap = found.value("post_wire"), found.value("curl_gap")
     if post <= gap:
         yield Remark(
@@ -242,6 +270,9 @@ def _nut(found: Findings) -> Iterator[Remark]:
             False,
             _again("strip_thickness", "curl_gap"),
         )
+
+
+def _nut_meets(found: Findings) -> Iterator[Remark]:
     fits = found.value("curl_gap") + 2 * found.value("curl_over_all")
     if abs(fits - found.value("base_length")) > max(0.15 * fits, found.widest("curl_over_all")):
         yield Remark(
@@ -328,7 +359,8 @@ def _few_readings(found: Findings) -> Iterator[Remark]:
         key
         for key, reading in found.read.items()
         if (limit := max(0.1 * reading.value, 0.1)) < found.widest(key)
-        and known.get(key, {}).get("kind") == "length"
+        and key in known
+        and known[key]["kind"] == "length"
         and found.band(key) > limit
     ]
     if wide:
@@ -340,15 +372,18 @@ def _few_readings(found: Findings) -> Iterator[Remark]:
         )
 
 
-_CHECKS: tuple[Callable[[Findings], Iterator[Remark]], ...] = (
-    _stone_drops,
-    _culet,
-    _stone_shape,
-    _basket_heights,
-    _claws,
-    _post,
-    _nut,
-    _weights,
-    _materials,
-    _few_readings,
+_CHECKS: tuple[tuple[Callable[[Findings], Iterator[Remark]], Harm], ...] = (
+    (_stone_drops, Harm.MEETS),
+    (_culet, Harm.MEETS),
+    (_stone_shape, Harm.READING),
+    (_basket_heights, Harm.MEETS),
+    (_claws_meet, Harm.MEETS),
+    (_claws_weak, Harm.BREAKS),
+    (_post_fits, Harm.MEETS),
+    (_post_weak, Harm.BREAKS),
+    (_nut_grips, Harm.BREAKS),
+    (_nut_meets, Harm.MEETS),
+    (_weights, Harm.WEIGHT),
+    (_materials, Harm.FIRE),
+    (_few_readings, Harm.READING),
 )

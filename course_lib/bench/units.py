@@ -282,13 +282,72 @@ _GAUGE = re.compile(
     r"(?:(?P<a>\d+(?:/0)?)\s*(?:awg|ga|gauge|b\s*&\s*s)\.?|(?:awg|b\s*&\s*s|gauge)\s*(?P<b>\d+(?:/0)?))", re.I
 )
 _SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_LENGTHS = {
-    "mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
-    "cm": "cm", "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
-    "m": "m", "um": "um", "µm": "um", "μm": "um", "micron": "um", "microns": "um",
-    "in": "inch", "in.": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch", "”": "inch",
-    "thou": "thou", "thous": "thou",
-}  # fmt: skip
+# What people write for a unit, in small letters, by pint's name for it: the one list of such words.
+_WORDS = {
+    "mm": "mm millimetre millimetres millimeter millimeters milimetre milimetres milimeter milimeters",
+    "cm": "cm centimetre centimetres centimeter centimeters",
+    "m": "m metre metres meter meters",
+    "um": "um µm μm micron microns micrometre micrometres micrometer micrometers",
+    "inch": 'in inch inches " ″ ”',
+    "thou": "thou thous",
+    "gram": "g gram grams gramme grammes",
+    "mg": "mg milligram milligrams",
+    "kg": "kg kilogram kilograms",
+    "carat": "ct cts carat carats",
+    "mm**2": "mm2 mm² mm^2 mm**2",
+    "mm**3": "mm3 mm³ mm^3 mm**3",
+    "cm**3": "cm3 cm³ cm^3 cm**3 ccm cc ml",
+    "gram/cm**3": "g/cm3 g/cm³ g/cm^3 g/cm**3 g/ccm g/cc g/ml",
+    "kg/m**3": "kg/m3 kg/m³ kg/m^3 kg/m**3",
+    "degree": "° deg degree degrees",
+    "arcmin": "arcmin",
+    "degC": "°c degc c celsius",
+    "degF": "°f degf fahrenheit",
+    "kelvin": "k kelvin",
+    "newton": "n newton newtons",
+    "MPa": "mpa megapascal megapascals n/mm2 n/mm²",
+    "GPa": "gpa gigapascal gigapascals",
+    "percent": "% percent",
+    "minute": "min mins minute minutes",
+    "hour": "h hr hrs hour hours",
+}
+LENGTHS = ("mm", "cm", "m", "um", "inch", "thou")
+WEIGHTS = ("gram", "mg", "kg", "carat")
+GAUGES = ("awg", "b&s", "ga", "gauge")
+_NAMES = {word: name for name, words in _WORDS.items() for word in words.split()} | {"per cent": "percent"}
+
+
+def unit_called(said: str) -> str:
+    """The unit that a word stands for, by the name that `quantity` takes; empty if no such word is known.
+
+    >>> unit_called("microns"), unit_called("in."), unit_called("Per cent"), unit_called("mil")
+    ('um', 'inch', 'percent', '')
+    """
+    return _NAMES.get(" ".join(said.lower().split()).rstrip("."), "")
+
+
+def is_gauge(said: str) -> bool:
+    """Whether a word says that the number beside it is a wire gauge.
+
+    >>> is_gauge("AWG"), is_gauge("B & S"), is_gauge("mm")
+    (True, True, False)
+    """
+    return said.lower().replace(" ", "").rstrip(".") in GAUGES
+
+
+@functools.cache
+def unit_behind() -> re.Pattern[str]:
+    """Finds a unit of length or weight, or a wire gauge, behind a number.
+
+    >>> unit_behind().findall('0.035" 900 microns 20 awg 0.9 gallons')
+    ['"', 'microns', 'awg']
+    """
+    words = [word for name in (*LENGTHS, *WEIGHTS) for word in _WORDS[name].split()]
+    longest_first = sorted((*words, *GAUGES), key=len, reverse=True)
+    one_of = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"(?i)(?<=[\d.,\s{''.join(_SIGNS)}])({one_of})(?![^\W\d_]|/|\^|\*|[²³])\.?")
+
+
 _WRITE = "Write for example '0.8 mm', '0,8 mm', '20 AWG' or '1/32 in'."
 
 
@@ -356,8 +415,8 @@ def size(text: str) -> Any:
         raise WrongUnit(f"the size {text!r} has no unit. {_WRITE}")
     if unit.lower() in ("mil", "mils"):
         raise WrongUnit(f"the size {text!r}: 'mil' is read in two ways. Write 'mm' or 'thou' (1/1000 inch).")
-    name = _LENGTHS.get(unit.lower())
-    if name is None:
+    name = unit_called(unit)
+    if name not in LENGTHS:
         raise WrongUnit(f"the size {text!r}: {unit!r} is not a unit of length known here. {_WRITE}")
     length = quantity(quantity(number, name).m_as("mm"), "mm")
     plain(length, kind_of(Length) or Kind("mm", "a length", ""), f"the size {text!r}")

@@ -69,7 +69,6 @@ class AnswerBox:
     def __init__(self, lesson: "OpenLesson", exercise: Exercise, verdict: Verdict) -> None:
         self._lesson = lesson
         self._exercise = exercise
-        self._seen = ""
         self._waiting_text = self._enter_pressed = False
         self.entry = self._make_entry()
         said = "Keep this" if exercise.ticks else "Give this answer"
@@ -150,7 +149,7 @@ class AnswerBox:
     def _open_step(self, name: str, text: str, at: int) -> None:
         if all(name != each for each, _ in self._open):
             self._open.append((name, text))
-        self._seen = name.lower()
+        self._lesson.saw(self._exercise.name, name.lower())
         self.steps[at].disabled = True
         if at + 1 < len(self.steps):
             self.steps[at + 1].disabled = False
@@ -166,7 +165,7 @@ class AnswerBox:
     def give_answer(self) -> None:
         """Judge what stands in the field."""
         self._waiting_text = self._enter_pressed = False
-        self.show(self._lesson.judge(self._exercise, self.entry.value, self._seen))
+        self.show(self._lesson.judge(self._exercise, self.entry.value))
 
     def show(self, verdict: Verdict) -> None:
         """Show a verdict under the field."""

@@ -19,6 +19,10 @@ from course_lib.classroom.verdicts import Verdict
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 
 
+# The help of an exercise, in the order in which it opens.
+_HELP = ("", "clue", "working", "source")
+
+
 class OpenLesson:
     """A lesson that is open in a notebook, for one job.
 
@@ -33,19 +37,30 @@ class OpenLesson:
         self._verdicts: dict[str, Verdict] = {}
         self._given: dict[str, list[str]] = {}
         self._right: dict[str, str] = {}
+        self._saw: dict[str, str] = {}
         self._look()
 
     def _look(self) -> None:
         """Take over what was kept since the last time, here or in another notebook."""
         tries, anew = self._followed.news()
         if anew:
+            self._saw.clear()
             self._given.clear()
             self._right.clear()
         for one in tries:
-            if one.lesson == self.lesson.number and (
-                one.digest == self.job.digest or self._is_same_task(one)
-            ):
+            if one.lesson != self.lesson.number:
+                continue
+            if one.digest == self.job.digest or self._is_same_task(one):
                 self._note(one)
+            elif one.is_of(self.job.title, self.job.digest):
+                self._note(self._judged_anew(one))
+
+    def _judged_anew(self, one: Try) -> Try:
+        """A try of the first version, with what it is worth for the piece in hand."""
+        by_name = {each.name: each for each in self.lesson.exercises}
+        if one.exercise not in by_name:
+            return one
+        return replace(one, verdict=_judged(by_name[one.exercise], one.answer, self.job).found)
 
     def _is_same_task(self, one: Try) -> bool:
         """What was ticked stays ticked when a reading of the same piece is put right."""
@@ -83,9 +98,15 @@ class OpenLesson:
         if is_blank(answer):
             return self._unanswered(exercise)
         verdict = _judged(exercise, answer, self.job)
-        trouble = self._keep(exercise, answer, verdict, seen, in_cell)
+        self.saw(exercise.name, seen)
+        trouble = self._keep(exercise, answer, verdict, self._saw.get(exercise.name, ""), in_cell)
         self._verdicts[exercise.name] = verdict
         return replace(verdict, says=f"{verdict.says} {trouble}".strip())
+
+    def saw(self, name: str, help_open: str) -> None:
+        """Note that a clue, a working or a source lay open: it was seen wherever the answer is then typed."""
+        if help_open in _HELP and _HELP.index(help_open) > _HELP.index(self._saw.get(name, "")):
+            self._saw[name] = help_open
 
     def last_answer(self, name: str) -> str:
         """What was answered last to an exercise, by box or by cell; nothing if it never was."""
@@ -125,6 +146,7 @@ class OpenLesson:
         given = self._given.setdefault(one.exercise, [])
         if given[-1:] != [one.answer]:
             given.append(one.answer)
+        self.saw(one.exercise, one.seen)
         if one.verdict in (Found.RIGHT, Found.TOO_FINE):
             self._right[one.exercise] = one.answer
 
@@ -134,6 +156,7 @@ class OpenLesson:
         What was answered right stays so only where it is right for this job too.
         """
         self.job = job
+        self._saw.clear()
         by_name = {each.name: each for each in self.lesson.exercises}
         self._right = {
             name: answer

@@ -27,6 +27,8 @@ class Cautions:
 def cautions(*steps: str) -> Cautions:
     """The cautions of steps of the work, from data/cautions.csv; the general one always comes last.
 
+    Where there is a flame, that of platinum stands too: a lesson is worked through on any job.
+
     Args:
         steps: such as ``"measure"`` or ``"solder"``.
 
@@ -39,6 +41,7 @@ def cautions(*steps: str) -> Cautions:
     >>> [step for step, _ in cautions("saw", "drill").lines]
     ['saw', 'drill', 'general']
     """
-    wanted = dict.fromkeys([*steps, "general"])
+    flame = ["platinum"] if {"solder", "anneal"} & {*steps} else []
+    wanted = dict.fromkeys([*steps, *flame, "general"])
     rows = [find("cautions", "step", step, "a step with a caution") for step in wanted]
     return Cautions(tuple((row["step"], row["caution"]) for row in rows))

@@ -1,12 +1,11 @@
 """The class list, as a school exports it: who learns, and by which number they are known."""
 
-import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
-from course_lib.bench.exported import exported_text
+from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.refusals import Refused
 
 LARGEST_LIST = 20_000_000
@@ -75,17 +74,14 @@ def read_class(path: str | Path) -> list[Learner]:
     return [learner for _, learner in learners]
 
 
-# What a row holds in which nothing stands: separators and the mark at the start of a file.
-_NOTHING = str.maketrans("", "", ";,\t\ufeff")
 # Above the row with the heads a school may write its name, the form and the date.
 _ROWS_ABOVE = 10
 
 
 def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """The heads in small letters, and the filled rows with their number in the file."""
-    lines = text.splitlines()
-    filled = [at for at, line in enumerate(lines) if line.translate(_NOTHING).strip()]
-    filled = [at for at in filled if not lines[at].lower().lstrip("\ufeff").startswith("sep=")]
+    lines = split_lines(text)
+    filled = list(filled_lines(lines))
     if not filled:
         raise Refused("The class list is empty. Its first row is: name, number.")
     first = _table_from(lines, filled[0])
@@ -97,21 +93,16 @@ def _table(text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
 def _table_from(
     lines: Sequence[str], first: int, lenient: bool = False
 ) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    separator = max(";\t,", key=lines[first].count)
-    parsed = csv.reader(lines[first:], delimiter=separator, skipinitialspace=True)
     try:
-        rows = [(first + parsed.line_num, [" ".join(cell.split()) for cell in cells]) for cells in parsed]
-    except csv.Error as error:
+        filled = filled_rows(lines, first).filled
+    except Refused:
         if lenient:
             return [], []
-        raise Refused(
-            f"Row {first + parsed.line_num} cannot be read as CSV ({error}). Export it again."
-        ) from None
-    filled = [(row, cells) for row, cells in rows if any(cells)]
+        raise
     if not filled:
         return [], []
     heads = [cell.lower().strip(" .:#*\ufeff").replace("_", " ") for cell in filled[0][1]]
-    return heads, filled[1:]
+    return heads, list(filled[1:])
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,10 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
+from course_lib.bench.for_spreadsheets import printable
 from course_lib.classroom.alike import Alike
 from course_lib.classroom.class_figures import MOST_NAMED, ClassFigures, ExerciseFigures
 from course_lib.classroom.course import find_lesson
-from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.mark_ledger import Change
 from course_lib.classroom.marking import Marks
 from course_lib.classroom.slips_of_paper import said_date

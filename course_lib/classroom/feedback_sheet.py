@@ -6,11 +6,11 @@ from datetime import datetime
 from pathlib import Path
 
 from course_lib.bench.filing import write_whole
+from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.assignment import Given
 from course_lib.classroom.class_report import page_of
 from course_lib.classroom.exercise import Exercise, Text, text_for
-from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.judge import Found
 from course_lib.classroom.judge_sent import AT_ONCE, Judged

@@ -41,7 +41,7 @@ class GaugeStep:
 
     def _step(self, unit: str) -> float:
         row = find("instruments", "instrument", self.instrument, "an instrument")
-        return float(quantity(float(row["resolution"]), row["unit"]).m_as(unit))
+        return float(quantity(row.amount("resolution"), row["unit"]).m_as(unit))
 
     def tolerance(self, value: float, unit: str) -> float:
         """Half a step."""

@@ -4,7 +4,7 @@ import html
 from dataclasses import dataclass
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import find, rows_of
+from course_lib.bench.tables import Row, find, rows_of
 from course_lib.classroom.job_in_hand import CannotGoOn
 
 
@@ -39,7 +39,13 @@ class Words:
 def glossary() -> Words:
     """All words, in the order of the alphabet."""
     rows = sorted(rows_of("glossary"), key=lambda row: row["word"].lower())
-    return Words(tuple((row["word"], row["means"], row["also_said"], row["lesson"]) for row in rows))
+    return Words(tuple(map(_cells, rows)))
+
+
+def _cells(row: Row) -> tuple[str, str, str, str]:
+    # a spreadsheet takes 00 for a number and saves 0
+    lesson = row["lesson"].zfill(2) if row["lesson"] else ""
+    return row["word"], row["means"], row["also_said"], lesson
 
 
 def word(said: str) -> Words:
@@ -55,4 +61,4 @@ def word(said: str) -> Words:
         row = find("glossary", "word", said, "a word of the glossary")
     except Refused as error:
         raise CannotGoOn(str(error)) from None
-    return Words(((row["word"], row["means"], row["also_said"], row["lesson"]),))
+    return Words((_cells(row),))

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from course_lib.bench.filing import write_parts
+from course_lib.bench.for_spreadsheets import as_csv
 from course_lib.classroom.assignment import Given
 from course_lib.classroom.class_figures import needs_help
-from course_lib.classroom.for_spreadsheets import as_csv
 from course_lib.classroom.marking import Marks
 
 _HEADS = (

@@ -60,8 +60,9 @@ def hand_in(code: str, record: str | Path = ANSWERS) -> HandedIn:
 
 
 def _handed_in(code: str, record: Path) -> HandedIn:
-    digest = job_of(code).digest
-    tries = [one for one in _all_tries(record) if one.digest == digest]
+    job = job_of(code)
+    digest = job.digest
+    tries = [one for one in _all_tries(record) if one.is_of(job.title, digest)]
     if not tries:
         raise Refused(
             f"Nothing is answered yet for the earring of {code}. Open a lesson with my_job({code!r}), "

@@ -31,7 +31,9 @@ class JobInHand(Job):
 
     @cached_property
     def digest(self) -> str:
-        """Twelve signs that change when a reading, the metal, the stone or a choice changes.
+        """Twelve signs that change when the sheet itself changes: a reading, a gauge, metal, stone or choice.
+
+        A changed table of the trade leaves them as they are: what was answered of a piece stays with it.
 
         >>> demo_job().digest == demo_job().digest != demo_job("six claws").digest
         True
@@ -40,10 +42,19 @@ class JobInHand(Job):
             "alloy": self.alloy,
             "gem": self.gem,
             "claws": self.claws,
-            "readings": {key: repr(reading) for key, reading in sorted(self.readings.items())},
-            "choices": repr(self.choices),
+            "readings": {key: f"{reading.value:.9g}" for key, reading in self.readings.items()},
+            "gauges": {key: gauge for key, (gauge, _) in self.shared.items()},
+            "chosen": {name: _tidied(text) for name, text in self.chosen.items()},
         }
         return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()[:12]
+
+
+def _tidied(text: str) -> str:
+    """A choice as it is compared: ``2,0`` is the same as ``2``."""
+    try:
+        return f"{float(text.replace(',', '.')):.9g}"
+    except ValueError:
+        return " ".join(text.split())
 
 
 def demo_names() -> list[str]:

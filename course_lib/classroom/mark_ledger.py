@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from course_lib.bench.filing import add_line
-from course_lib.classroom.for_spreadsheets import as_csv
+from course_lib.bench.for_spreadsheets import as_csv
 
 LEDGER_NAME = "ledger.csv"
 _HEADS = (

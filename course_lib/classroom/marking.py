@@ -15,13 +15,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from course_lib.bench.filing import add_line, write_whole
+from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.answer_key import Entry, key_of, rules_now
 from course_lib.classroom.assignment import Assignment
 from course_lib.classroom.earlier_keys import EarlierKeys, key_file, name_exercises
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.file_judge import FileJudge, Outcome, judged_files
-from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.judge_sent import AT_ONCE, LATER, Judged, LearnersKey
 from course_lib.classroom.kept_lines import KeptLines

@@ -381,7 +381,7 @@ def _readings(draws: _Draws, key: str, size: float, gauge: str, closed: int = 0)
 
 @cache
 def _step_of(gauge: str) -> float:
-    return float(table_by("instruments", "instrument")[gauge]["resolution"])
+    return table_by("instruments", "instrument")[gauge].amount("resolution")
 
 
 def _plug_readings(draws: _Draws, key: str, size: float) -> list[str]:

@@ -9,7 +9,14 @@ import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from course_lib.bench.exported import exported_text
+from course_lib.bench.exported import (
+    Rows,
+    decoded,
+    exported_text,
+    filled_lines,
+    filled_rows,
+    split_lines,
+)
 from course_lib.bench.filing import put_aside_as, write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import LARGEST_SHEET, Written, written_rows
@@ -76,8 +83,8 @@ class OwnSheet:
         except Refused as error:
             self.trouble = str(error)
             return True
-        first = next((line for line in text.splitlines() if line.strip()), "")
-        self._separator = max(",;\t", key=first.count)
+        if found:
+            self._separator = _rows_in(text).separator
         for row in found:
             key = row.key or _closed_key(row)
             if key and key not in self.rows:
@@ -125,13 +132,17 @@ class OwnSheet:
 
     def _said_by(self, content: bytes) -> set[str]:
         """Every text that stands in a cell under the first row."""
-        lines = [line for line in content.decode("utf-8-sig", "replace").splitlines() if line.strip()]
-        rows = csv.reader(lines[1:], delimiter=self._separator, skipinitialspace=True)
-        return {" ".join(cell.split()) for row in rows for cell in row if cell.strip()}
+        rows = _rows_in(decoded(content, self.path.name)).filled[1:]
+        return {cell for _, cells in rows for cell in cells if cell}
 
     def text(self) -> str:
         """The whole sheet as CSV."""
         return as_csv([*self.rows.values(), *self.others], self._separator)
+
+
+def _rows_in(text: str) -> Rows:
+    lines = split_lines(text)
+    return filled_rows(lines, next(filled_lines(lines), len(lines)))
 
 
 def _closed_key(row: Written) -> str:

@@ -18,6 +18,7 @@ from course_lib.bench.filing import add_line
 ANSWERS = Path("my-answers") / "answers.jsonl"
 # Where a room of learners shares the lessons, this names a folder of each one's own, such as ~/my-answers.
 _ELSEWHERE = "COURSE_ANSWERS"
+_FIRST_VERSIONS = ("", "0.1.0")
 
 
 def kept_at(record: str | Path = ANSWERS) -> Path:
@@ -66,6 +67,13 @@ class Try:
     seen: str = ""
     time: str = ""
     version: str = ""
+
+    def is_of(self, job: str, digest: str) -> bool:
+        """Whether it was for the job of this title and digest.
+
+        The digests of the first version changed with the tables of the trade: there the title tells.
+        """
+        return self.digest == digest or (self.version in _FIRST_VERSIONS and self.job == job)
 
 
 def stamped(one: Try) -> Try:

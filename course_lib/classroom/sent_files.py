@@ -17,8 +17,8 @@ from operator import itemgetter
 from pathlib import Path
 from typing import Any, NoReturn
 
+from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.for_spreadsheets import printable
 from course_lib.classroom.hand_in import TRY_FIELDS, VERSION, WHAT
 from course_lib.classroom.learner_code import read_code
 

@@ -14,8 +14,9 @@ from typing import Any
 import ipywidgets as widgets
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import Written, check_row
+from course_lib.bench.sheet import Written, check_row, split_readings
 from course_lib.bench.tables import Row, find, rows_of
+from course_lib.bench.units import is_gauge, unit_behind, unit_called
 from course_lib.classroom.fineness import decimals_of
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
 from course_lib.classroom.own_sheet import CLOSED, OwnSheet, cells_of, head
@@ -41,8 +42,6 @@ _USUAL = {
 _CLOSED = ("micrometer", "caliper", "vernier caliper", "fine balance", "balance")
 # Not of the pattern, so no duplicate has them.
 _OF_THE_DRAWER = ("sheet_start", "wire_start")
-# What may stand behind a reading.
-_UNITS = r"mm|cm|in|inch|inches|\"|thou|um|µm|μm|awg|b&s|ga|gauge|g|mg|ct|carat"
 _MOST_REMARKS = 4
 
 
@@ -86,7 +85,7 @@ def _example(row: Row) -> str:
     """What could stand in the field: readings of the size that such parts have, which are nobody's."""
     if row["kind"] == "name":
         return ""
-    least, most = float(row["least"]), float(row["most"])
+    least, most = row.amount("least"), row.amount("most")
     if row["kind"] == "count":
         return f"for example {round(math.sqrt(least * most))}"
     step = 0.001 if row["kind"] == "weight" else 0.01
@@ -132,19 +131,19 @@ def written_as(question: Question, gauge: str, typed: str, note: str = "") -> Wr
     if question.kind in ("name", "count"):
         readings, unit = [typed.strip()], question.unit
     else:
-        unit, bare = _unit_typed(typed, question.unit)
-        readings = [each for each in re.split(r"[;| \t\r\n]+|, +", bare.strip(" ;,|")) if each]
+        unit, readings = _unit_typed(typed, question.unit)
     return Written(question.key, question.part, question.size, unit, gauge, tuple(readings), note)
 
 
-def _unit_typed(typed: str, usual: str) -> tuple[str, str]:
+def _unit_typed(typed: str, usual: str) -> tuple[str, list[str]]:
     """The one unit that stands behind the readings, and the readings without it."""
-    found = {unit.lower() for unit in re.findall(rf"(?i)(?<=[\d.,\s])({_UNITS})(?![a-z])", typed)}
-    if len(found) > 1:
+    found = [unit.lower() for unit in unit_behind().findall(typed)]
+    if len({unit_called(unit) for unit in found}) > 1:
         # as one cell: checking the row says what is wrong with it
-        return usual, re.sub(r"\s+", "\u00a0", typed.strip())
-    bare = re.sub(rf"(?i)(?<=[\d.,\s])({_UNITS})(?![a-z])", " ", typed)
-    return (found.pop() if found else usual), bare
+        return usual, [re.sub(r"\s+", "\u00a0", typed.strip())]
+    unit = found[0] if found else usual
+    bare = re.sub(r", +", " ", unit_behind().sub(" ", typed)).strip(" ,")
+    return unit, split_readings(bare, "awg" if is_gauge(unit) else unit_called(unit))
 
 
 def shown_as(question: Question, row: Written) -> str:
@@ -245,7 +244,7 @@ class SheetForm:
             return _marked(str(error))
         lines = "".join(
             f"<li><strong>{'Stop' if each.stop else 'Take care'}:</strong> {html.escape(str(each))}</li>"
-            for each in sorted(remarks, key=lambda each: not each.stop)[:_MOST_REMARKS]
+            for each in remarks
         )
         together = f"<ul>{lines}</ul>" if lines else ""
         return f'<p role="status">Complete, and saved as {html.escape(self.path.name)}.</p>{together}'
@@ -381,7 +380,7 @@ class _FormRow:
 
 def _called(row: Row, column: str) -> str:
     """A name of a list with what else it is called."""
-    also = (row.get("also_said") or "").replace(";", ",")
+    also = row.get("also_said").replace(";", ",")
     return f"{row[column]} ({also})" if also else row[column]
 
 

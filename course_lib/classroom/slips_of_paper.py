@@ -2,9 +2,9 @@
 
 import html
 
+from course_lib.bench.for_spreadsheets import csv_file, printable
 from course_lib.classroom.assignment import Assignment, Given
 from course_lib.classroom.course import find_lesson
-from course_lib.classroom.for_spreadsheets import csv_file, printable
 from course_lib.classroom.own_exercises import load_own
 
 _STYLE = """

@@ -9,20 +9,7 @@ from numbers import Real
 from typing import Any
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.units import quantity, size, split_size, unit_of
-
-# What people write for a unit, and pint's name for it. Lengths are read by `bench.units.size`.
-_UNITS = {
-    "g": "gram", "gram": "gram", "grams": "gram", "mg": "mg", "kg": "kg",
-    "ct": "carat", "carat": "carat", "carats": "carat",
-    "mm2": "mm**2", "mm²": "mm**2", "mm^2": "mm**2", "mm**2": "mm**2",
-    "mm3": "mm**3", "mm³": "mm**3", "mm^3": "mm**3", "mm**3": "mm**3", "cm3": "cm**3", "cm³": "cm**3",
-    "g/cm3": "gram/cm**3", "g/cm³": "gram/cm**3", "g/cm^3": "gram/cm**3",
-    "°": "degree", "deg": "degree", "degree": "degree", "degrees": "degree",
-    "°c": "degC", "degc": "degC", "n": "newton", "newton": "newton", "newtons": "newton",
-    "mpa": "MPa", "gpa": "GPa", "%": "percent", "percent": "percent",
-    "min": "minute", "minute": "minute", "minutes": "minute", "h": "hour", "hour": "hour", "hours": "hour",
-}  # fmt: skip
+from course_lib.bench.units import LENGTHS, is_gauge, quantity, size, split_size, unit_called, unit_of
 
 # How a unit is written in a sentence, where pint writes it otherwise.
 _WRITTEN = {
@@ -142,18 +129,14 @@ def _from_text(text: str) -> Typed:
     if re.search(r"\d", unit.strip("23")):
         raise CannotRead(f"{_short(tidy)} holds more than one number.")
     place = _place_of_text(tidy)
-    name = _UNITS.get(unit.lower())
+    name = unit_called(unit)
     if not unit:
         return Typed(number, place=place)
-    if name:
+    if name and name not in LENGTHS:
         return Typed(number, unit, quantity(number, name), place)
     amount = _length(tidy, number, unit)
     # a gauge number has no decimal places to speak of
-    return Typed(number, unit, amount, None if _is_gauge(unit) else place)
-
-
-def _is_gauge(unit: str) -> bool:
-    return unit.lower().startswith(("awg", "ga", "b&", "b &"))
+    return Typed(number, unit, amount, None if is_gauge(unit) else place)
 
 
 def _gauge_in_front(text: str) -> Typed:
@@ -171,7 +154,7 @@ def _length(text: str, number: float, unit: str) -> Any:
     except Refused:
         if unit.lower() in ("mil", "mils"):
             raise CannotRead("'mil' is read in two ways. Write 'mm', or 'thou' for 1/1000 inch.") from None
-        if _is_gauge(unit):
+        if is_gauge(unit):
             raise CannotRead(f"{_short(text)} is no gauge number: they run from 0 to 56.") from None
         raise CannotRead(f"{_short(unit)} is not a unit known here.") from None
 

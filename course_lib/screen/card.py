@@ -1,16 +1,18 @@
 """The bench card: the plan of one job on two sheets of A4, to work from at the bench."""
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 from matplotlib import rc_context, rcParamsDefault
 from matplotlib.backends.backend_pdf import PdfPages
 
-from course_lib.bench.filing import write_whole
+from course_lib.bench.filing import leave_others_alone, write_whole
 from course_lib.bench.job import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
+from course_lib.bench.suspicions import Remark, must_be_seen
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import blank, height_of, letters, paragraph, table, tick_box, wrapped
@@ -21,6 +23,9 @@ from course_lib.screen.templates import all_templates
 LEFT, RIGHT = 12.0, A4[0] - 12.0
 # the settings matplotlib comes with; the way it shows figures on a screen is left alone
 _PLAIN = {name: value for name, value in rcParamsDefault.items() if not name.startswith(("backend", "_"))}
+_MOST_REMARKS = 7
+# by this a card is known again, and any other PDF is left alone
+_CREATOR = "The Lost Earring: bench card"
 SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
 
 
@@ -33,14 +38,23 @@ def write_card(plan: Plan, path: Path) -> Path:
 
     Returns:
         The path. The file is written whole or not at all.
+
+    Raises:
+        Refused: another file is there already, an invoice perhaps; it is left alone.
     """
     content = io.BytesIO()
-    described = {"Title": f"Bench card: {plan.job.title}", "CreationDate": None}
+    leave_others_alone(path, "bench card", _is_a_card)
+    described = {"Title": f"Bench card: {plan.job.title}", "Creator": _CREATOR, "CreationDate": None}
     # a notebook's own settings (a tight box, another font) must not change the card
     with rc_context(_PLAIN), PdfPages(content, metadata=described) as pages:
         for sheet in card_pages(plan):
             pages.savefig(sheet.figure)
     return write_whole(path, content.getvalue())
+
+
+def _is_a_card(content: bytes) -> bool:
+    """Whether a file is a PDF that the card wrote: its description says so."""
+    return content.startswith(b"%PDF-") and f"/Creator ({_CREATOR})".encode() in content
 
 
 def card_pages(plan: Plan) -> list[Sheet]:
@@ -92,16 +106,24 @@ def _remarks(sheet: Sheet, plan: Plan, y: float) -> float:
     if not plan.remarks:
         letters(sheet, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
         return y - 4.5
-    letters(sheet, LEFT, y, "See to this first", 8.5, True)
+    head = "See to this first" if any(remark.stop for remark in plan.remarks) else "Look at this"
+    letters(sheet, LEFT, y, head, 8.5, True)
     y -= 4.4
-    most = 7
-    for remark in plan.remarks[:most]:
+    shown = _shown(plan.remarks)
+    for remark in shown:
         lead = "STOP " if remark.stop else ""
         y = paragraph(sheet, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
-    if len(plan.remarks) > most:
-        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - most} more: see the cut list.", 7)
+    if len(plan.remarks) > len(shown):
+        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - len(shown)} more: see the cut list.", 7)
         y -= 4
     return y
+
+
+def _shown(remarks: Sequence[Remark]) -> list[Remark]:
+    """The remarks on the card: all that must be seen, and as many of the others as have room."""
+    must = [remark for remark in remarks if must_be_seen(remark)]
+    others = [remark for remark in remarks if not must_be_seen(remark)]
+    return [*must, *others[: max(0, _MOST_REMARKS - len(must))]]
 
 
 def _drawings(sheet: Sheet, piece: Piece, top: float) -> float:

@@ -3,14 +3,9 @@
 from functools import cache
 
 from course_lib.bench.refusals import Refused, WrongUnit
-from course_lib.bench.units import quantity, size, split_size
+from course_lib.bench.units import quantity, size, split_size, unit_called, unit_of
 from course_lib.screen.stage import Size
 
-# signs that people write, by the names that the unit layer knows
-_NAMES = {
-    "°": "degree", "deg": "degree", "degrees": "degree", "°c": "degC", "c": "degC", "%": "percent",
-    "per cent": "percent", "g": "gram", "n": "newton", "mpa": "megapascal", "min": "minute",
-}  # fmt: skip
 # so many degrees more or less, which a workshop writes like a temperature
 _DEGREES_APART = "delta_degC"
 
@@ -87,10 +82,9 @@ def _number(control: Size, text: str) -> float:
         if unit:
             raise WrongUnit(f"{unit!r} is not expected: this is a plain number. {example}")
         return number
-    name = _NAMES.get(unit.lower(), unit)
+    name = unit_called(unit)
     if control.unit == _DEGREES_APART and name in ("degC", "degree"):
         return number
-    try:
-        return float(quantity(number, name).m_as(control.unit))
-    except Exception:  # the unit layer has many ways to say that it does not know a unit
-        raise WrongUnit(f"{unit!r} is not a unit that does here. {example}") from None
+    if not name or not unit_of(name).is_compatible_with(unit_of(control.unit)):
+        raise WrongUnit(f"{unit!r} is not a unit that does here. {example}")
+    return float(quantity(number, name).m_as(control.unit))

@@ -73,12 +73,12 @@ def workshop_readings(job: JobInHand) -> WorkshopReadings:
     5
     """
     row = find("instruments", "instrument", GAUGE, "an instrument")
-    step = float(row["resolution"])
+    step = row.amount("resolution")
     middle = round(job.readings["claw_wire"].value / step)
     # any sum will do that differs from job to job
     falls, zero = _PATTERNS[(middle + round(job.readings["stone_diameter"].value / step)) % len(_PATTERNS)]
     read = tuple(round((middle + zero + fall) * step, 6) for fall in falls)
-    return WorkshopReadings(read, round(zero * step, 6), step, float(row["instrument_uncertainty"]))
+    return WorkshopReadings(read, round(zero * step, 6), step, row.amount("instrument_uncertainty"))
 
 
 def work_value(job: JobInHand) -> Worked:

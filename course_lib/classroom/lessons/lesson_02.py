@@ -29,7 +29,7 @@ _EARRING = "earring without its nut"
 
 def density_of(element: str) -> float:
     """Density of a pure metal, in g/cm3."""
-    return float(table_by("elements", "element")[element]["density_g_cm3"])
+    return table_by("elements", "element")[element].amount("density_g_cm3")
 
 
 def _density(job: JobInHand) -> float:
@@ -159,7 +159,7 @@ def work_light(job: JobInHand) -> Worked:
 
 def fineness_of(job: JobInHand) -> float:
     """The fineness of the job's alloy, per mille."""
-    return float(find("alloys", "alloy", job.alloy, "an alloy")["fineness"])
+    return find("alloys", "alloy", job.alloy, "an alloy").amount("fineness")
 
 
 def _metal(job: JobInHand) -> str:

@@ -50,7 +50,7 @@ def work_wire(job: JobInHand) -> Worked:
 def blade(job: JobInHand) -> tuple[str, float]:
     """A blade, for each piece another, and what it takes, in mm."""
     name = _BLADES[turn(job, "claw_wire", len(_BLADES))]
-    return name, float(find("blades", "blade", name, "a blade")["kerf_mm"])
+    return name, find("blades", "blade", name, "a blade").amount("kerf_mm")
 
 
 def work_shrink(job: JobInHand) -> Worked:

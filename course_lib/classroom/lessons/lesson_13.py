@@ -290,7 +290,7 @@ def _limit(metal: str) -> float:
     row = table_by("hallmark_limits", "metal").get(metal)
     if row is None:
         raise Refused(f"the limit for {metal} is not in the tables here.")
-    return float(row["exempt_below_g"])
+    return row.amount("exempt_below_g")
 
 
 def work_hallmark(job: JobInHand) -> Worked:

@@ -80,7 +80,7 @@ class MetalStage(Stage):
         super().__init__(plan)
         self.recipe = composition(plan.job.alloy)
         self.main = max(self.recipe, key=lambda element: self.recipe[element])
-        self.fine = float(find("alloys", "alloy", plan.job.alloy, "an alloy")["fineness"])
+        self.fine = find("alloys", "alloy", plan.job.alloy, "an alloy").amount("fineness")
         read = plan.job.readings
         self.ring_inside, self.ring_wire = read["ring_inside"].value, read["ring_wire"].value
         self.post_wire, self.post_length = read["post_wire"].value, read["post_length"].value
@@ -92,7 +92,7 @@ class MetalStage(Stage):
         self.pattern = pattern.value if pattern else None
         found = plan.carried.results["earring_weight"]
         self.apart = difference_band(found, pattern) if pattern else 0.0
-        self.step = float(find("instruments", "instrument", "fine balance", "an instrument")["resolution"])
+        self.step = find("instruments", "instrument", "fine balance", "an instrument").amount("resolution")
         heaviest = self._weights(
             max(_density_of(e) for e in (self.main, *MIXED_WITH.values())),
             1.25 * self.ring_wire + 0.02, 1.25 * self.post_wire + 0.02,
@@ -314,7 +314,7 @@ def _name(element: str) -> str:
 
 
 def _density_of(element: str) -> float:
-    return float(table_by("elements", "element")[element]["density_g_cm3"])
+    return table_by("elements", "element")[element].amount("density_g_cm3")
 
 
 def _bar(sheet: Sheet, left: float, low: float, shares: Mapping[str, float]) -> None:

@@ -64,7 +64,7 @@ def trust(readings: Sequence[float], count: int, zero: float, gauge: str) -> Tru
     (True, True)
     """
     row = find("instruments", "instrument", gauge, "an instrument")
-    step, own = float(row["resolution"]), float(row["instrument_uncertainty"])
+    step, own = row.amount("resolution"), row.amount("instrument_uncertainty")
     seen = as_shown(readings, step)
     imagined = alike(fmean(seen), stdev(seen), count)
     found = combine_readings(imagined, step, zero, own)
@@ -175,7 +175,7 @@ class ReadingStage(Stage):
         return Chart(sheet, 72, 10, 72, 15, (0, _WIDEST_BAR), (-0.6, 2.6))
 
     def _readings(self, chart: Chart, found: "Trust", zero: float, gauge: str) -> None:
-        step = float(find("instruments", "instrument", gauge, "an instrument")["resolution"])
+        step = find("instruments", "instrument", gauge, "an instrument").amount("resolution")
         read = as_shown(self.readings, step)
         less = [reading - zero for reading in read]
         for sizes, row, fill in ((read, _READ, PAPER), (less, _LESS, INK)):

@@ -29,7 +29,7 @@ def printable(text: str) -> str:
 
 
 def as_csv(rows: Iterable[Sequence[Any]], separator: str = ",") -> str:
-    """Rows as CSV."""
+    """Rows as the text of a CSV file, each cell through `as_cell`."""
     written = io.StringIO()
     csv.writer(written, delimiter=separator, lineterminator="\r\n").writerows(
         [value if type(value) is int else as_cell(value) for value in row] for row in rows
