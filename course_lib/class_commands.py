@@ -87,7 +87,7 @@ def _assign(chosen: argparse.Namespace) -> int:
         chosen.title or _title_of(asked), tuple((lesson, each.name) for lesson, each in asked),
         tuple(work.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
     )  # fmt: skip
-    assignment = write_assignment(assignment, work.sheets, folder / _RECORD)
+    assignment = write_assignment(assignment, work.sheets, work.keys, folder / _RECORD)
     _make_folder(folder / _HANDED_IN)
     differing = _write_sheets(folder, assignment, work.differing(asked))
     first, last = learners[0], learners[-1]
@@ -141,7 +141,9 @@ def _add(chosen: argparse.Namespace) -> int:
         raise Refused("Everybody in the list has a code already.")
     asked = list(zip([lesson for lesson, _ in before.asked], before.exercises(), strict=True))
     work = set_work(new, asked, before.difficulty, before.seed, before)
-    assignment = write_assignment(replace(before, learners=tuple(work.given)), work.sheets, folder / _RECORD)
+    assignment = write_assignment(
+        replace(before, learners=tuple(work.given)), work.sheets, work.keys, folder / _RECORD
+    )
     _write_sheets(folder, assignment, work.differing(asked))
     print(
         f"{len(new)} learners added, {len(assignment.learners)} in all. Codes that were given stay as "
@@ -229,6 +231,8 @@ def _mark(chosen: argparse.Namespace) -> int:
     if not chosen.no_feedback:
         write_feedback(marks, sent, out / "feedback")
     print(f"{figures.handed_in} of {figures.learners} learners have handed in, {figures.late} of them late.")
+    if course := marks.course_in_words():
+        print(course)
     if moved := marks.moved_in_words():
         print(f"{moved} Why stands in {out / 'report.html'} and in {out / 'ledger.csv'}.")
     for one in marks.not_marked[:10]:

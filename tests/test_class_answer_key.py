@@ -1,4 +1,4 @@
-"""The answer key judges as the exercises themselves do: whatever is answered, on any job."""
+"""The key goes to the disk and back unchanged in what it says: whatever is answered, on any job."""
 
 import itertools
 import json
@@ -8,22 +8,13 @@ from typing import Any
 import pytest
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_key import (
-    NOT_ASKED,
-    RIGHT,
-    UNIT,
-    UNREADABLE,
-    WRONG,
-    Judge,
-    asks_the_same,
-    can_be_asked,
-    key_of,
-    rules_now,
-)
+from course_lib.classroom.answer_key import LearnersKey, key_of, rules_now
 from course_lib.classroom.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.job_in_hand import JobInHand, demo_job
-from course_lib.classroom.judge import Found
+from course_lib.classroom.judge import Found, OutOfPatience, Patience, judged
+from course_lib.classroom.keys import as_plain, asks_the_same, can_be_asked, from_plain
+from course_lib.classroom.lesson_check import with_unit
 from course_lib.classroom.lists import ChoiceAsked, OrderAsked
 from course_lib.classroom.own_numbers import made_up_jobs
 
@@ -38,21 +29,6 @@ ODD = (
 
 def every_exercise() -> list[tuple[str, Exercise]]:
     return [(number, each) for number in lesson_numbers() for each in find_lesson(number).exercises]
-
-
-def as_itself(exercise: Exercise, text: str, job: JobInHand) -> int:
-    """What the exercise finds with the whole job at hand: what the learner was told."""
-    try:
-        verdict = exercise.judged(text, job)
-    except Refused:
-        return NOT_ASKED
-    if verdict.is_right:
-        return RIGHT
-    if verdict.found is Found.SLIP:
-        return [slip.name for slip in exercise.slips].index(verdict.slip)
-    if verdict.found in (Found.NO_UNIT, Found.OTHER_KIND, Found.WRONG_UNIT):
-        return UNIT
-    return {Found.UNREADABLE: UNREADABLE, Found.NOT_FOR_THIS_JOB: NOT_ASKED}.get(verdict.found, WRONG)
 
 
 def likely_answers(exercise: Exercise, job: JobInHand) -> list[str]:
@@ -89,24 +65,31 @@ def near_misses(exercise: Any, expected: Any) -> Any:
 @pytest.mark.parametrize(
     ("number", "exercise"), every_exercise(), ids=lambda each: getattr(each, "name", each)
 )
-def test_the_key_finds_what_the_exercise_finds(number: str, exercise: Exercise) -> None:
+def test_a_key_that_was_kept_judges_as_the_notebook_does(number: str, exercise: Exercise) -> None:
     rng = random.Random(f"{number} {exercise.name}")
-    judge, quick, all_of_it = Judge(exercise), 0, 0
     for job in JOBS:
+        (key,) = key_of([exercise], job)
         # through JSON and back, as it lies on the disk
-        (entry,) = json.loads(json.dumps(key_of([exercise], job)))
-        if not can_be_asked(entry):
+        kept = LearnersKey(LearnersKey.line_of([from_plain(json.loads(json.dumps(as_plain(key))))])).key(0)
+        if not can_be_asked(kept):
             with pytest.raises(Refused):
                 exercise.expected(job)
             continue
         likely = likely_answers(exercise, job)
         for text in [*likely, *rng.sample(ODD, 12)]:
-            found = judge.finds(text, entry, lambda job=job: job)
-            assert found == as_itself(exercise, text, job), (text, entry)
-        quick += sum(judge.quickly(text, entry) is not None for text in likely[:2])
-        all_of_it += 2
-    # and it does so by the key alone for what is written as it should be
-    assert quick == all_of_it
+            verdict, finding = exercise.judged(text, job), judged(text, kept)
+            slip = exercise.slips[finding.slips[0]].name if finding.slips else ""
+            assert (finding.found, slip) == (verdict.found, verdict.slip), (text, kept)
+        # what is written as it should be is read at a glance
+        assert judged(likely[0], kept, Patience(0)).is_right
+
+
+def test_whoever_is_out_of_patience_reads_no_odd_forms() -> None:
+    exercise = find_lesson("01").exercise("value")
+    (key,) = key_of([exercise], demo_job())
+    assert judged("1/32 in", key, Patience(1)).found is not Found.UNREADABLE
+    with pytest.raises(OutOfPatience):
+        judged("1/32 in", key, Patience(0))
 
 
 def test_two_jobs_ask_the_same_only_where_one_answer_does_for_both() -> None:
@@ -120,14 +103,14 @@ def test_two_jobs_ask_the_same_only_where_one_answer_does_for_both() -> None:
                 # letters may be copied where the choices or the steps stand in another order
                 lettered = isinstance(exercise, (ChoiceAsked, OrderAsked))
                 copied = exercise.written(expected, job) if lettered else None
-                right = exercise.same(expected, exercise.expected(other), other)
+                right = judged(with_unit(exercise, expected), theirs).is_right
                 assert right or (copied and exercise.judged(copied, other).is_right), exercise.name
 
 
 def test_the_rules_have_a_word_that_changes_with_a_teachers_file(tmp_path: Any) -> None:
-    own = tmp_path / "mine.py"
-    own.write_text("EXERCISES = ()\n", encoding="utf-8")
+    own = tmp_path / "mine.toml"
+    own.write_text("title = 'Mine'\n", encoding="utf-8")
     before = rules_now([own])
     assert before == rules_now([own]) != rules_now()
-    own.write_text("EXERCISES = () # mended\n", encoding="utf-8")
+    own.write_text("title = 'Mine, mended'\n", encoding="utf-8")
     assert rules_now([own]) != before

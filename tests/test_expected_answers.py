@@ -22,6 +22,8 @@ from course_lib.bench.tables import find, numbers_of, practice, rows_of, table_b
 from course_lib.classroom.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.judge import judged
+from course_lib.classroom.lesson_check import with_unit
 
 DEMOS = demo_names()
 
@@ -741,7 +743,7 @@ def test_the_expected_answer_is_what_is_worked_here(which: tuple[str, str], demo
     if isinstance(worked, str):
         assert expected == worked
     else:
-        assert exercise.same(worked, expected, job), (worked, expected)
+        assert judged(with_unit(exercise, worked), exercise.key(job)).is_right, (worked, expected)
         # and nearer than the tolerance, so that a wrong sum cannot hide in it
         if isinstance(worked, float | int):
             assert exercise.number(expected) == pytest.approx(worked, rel=4e-3, abs=1e-9)  # type: ignore[attr-defined]

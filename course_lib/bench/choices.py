@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from course_lib.bench.finish import removal_mm
 from course_lib.bench.refusals import Refused
@@ -47,6 +48,31 @@ class Choices:
     def post_sanding(self) -> float:
         """What the papers take off the drawn post, in mm a face."""
         return removal_mm(self.post_papers, self["grain_share"])
+
+
+_NAMED = ("papers", "post_papers", "fold_blade", "ring_blade")
+
+
+def choices_to_keep(choices: Choices) -> dict[str, Any]:
+    """All choices as JSON can hold them, defaults too: for a record that must not change with the tables.
+
+    >>> choices_to_keep(choices_from({}))["fold_blade"] == choices_from({}).fold_blade
+    True
+    """
+    return {**choices.numbers, **{name: getattr(choices, name) for name in _NAMED}}
+
+
+def choices_kept(kept: Mapping[str, Any]) -> Choices:
+    """The choices that were kept; what the tables ask since then has its default.
+
+    >>> choices_kept(choices_to_keep(choices_from({"post_spare": "2"})))["post_spare"]
+    2.0
+    """
+    now = choices_from({})
+    numbers = {name: value for name, value in kept.items() if name not in _NAMED}
+    named = {name: kept.get(name, getattr(now, name)) for name in _NAMED}
+    named |= {name: tuple(named[name]) for name in _NAMED if not isinstance(named[name], str)}
+    return Choices({**now.numbers, **numbers}, **named)
 
 
 def choices_from(changed: Mapping[str, str]) -> Choices:

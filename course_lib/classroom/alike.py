@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.classroom.answer_key import Entry, asks_the_same, number_in
+from course_lib.classroom.answer_key import number_in
+from course_lib.classroom.keys import Key, asks_the_same
 
 # So many equal numbers where there should be none are worth a talk, if they are so much of all; fewer can be
 # chance.
@@ -45,13 +46,13 @@ class Alike:
         return self.same >= FEWEST and self.share >= _LEAST_SHARE
 
 
-def alike_pairs(codes: Sequence[str], typed: Any, entry_of: Callable[[str, int], Entry]) -> list[Alike]:
+def alike_pairs(codes: Sequence[str], typed: Any, key_of: Callable[[str, int], Key]) -> list[Alike]:
     """Pairs with very like answers, the likest first.
 
     Args:
         codes: of the learners.
         typed: a row a learner, a column an exercise: the last number typed, NaN where there is none.
-        entry_of: gives what the key holds for a learner and the place of an exercise.
+        key_of: gives what the key holds for a learner and the place of an exercise.
 
     Returns:
         The pairs. Where both were asked for the same number, equal answers do not count.
@@ -61,7 +62,7 @@ def alike_pairs(codes: Sequence[str], typed: Any, entry_of: Callable[[str, int],
     for at, (mine, theirs) in enumerate(pairs):
         if at >= _MOST_PAIRS:
             break
-        pair = compared(codes[mine], codes[theirs], typed[mine], typed[theirs], entry_of)
+        pair = compared(codes[mine], codes[theirs], typed[mine], typed[theirs], key_of)
         if pair.worth_a_talk:
             found.append(pair)
     return sorted(_unexplained(found), key=lambda pair: (-pair.share * pair.same, pair.one, pair.other))
@@ -81,18 +82,18 @@ def _unexplained(pairs: Sequence[Alike]) -> Iterator[Alike]:
             yield pair
 
 
-def compared(one: str, other: str, mine: Any, theirs: Any, entry_of: Callable[[str, int], Entry]) -> Alike:
+def compared(one: str, other: str, mine: Any, theirs: Any, key_of: Callable[[str, int], Key]) -> Alike:
     """Count in two hand-ins the numbers that should differ, and those that do not.
 
     A number that is right for both is no sign of anything: theirs lie side by side, and were rounded alike.
     """
     both = np.flatnonzero(~np.isnan(mine) & ~np.isnan(theirs))
-    should_differ = [at for at in both.tolist() if not asks_the_same(entry_of(one, at), entry_of(other, at))]
+    should_differ = [at for at in both.tolist() if not asks_the_same(key_of(one, at), key_of(other, at))]
     same = of_one = of_other = by_chance = 0
     for at in should_differ:
         if mine[at] != theirs[at]:
             continue
-        for_one, for_other = _is_right(mine[at], entry_of(one, at)), _is_right(mine[at], entry_of(other, at))
+        for_one, for_other = _is_right(mine[at], key_of(one, at)), _is_right(mine[at], key_of(other, at))
         if for_one and for_other:
             by_chance += 1
         else:
@@ -100,8 +101,8 @@ def compared(one: str, other: str, mine: Any, theirs: Any, entry_of: Callable[[s
     return Alike(one, other, same, len(should_differ) - by_chance, of_one, of_other)
 
 
-def _is_right(number: float, entry: Entry) -> bool:
-    right = number_in(entry)
+def _is_right(number: float, key: Key) -> bool:
+    right = number_in(key)
     # the numbers typed are kept with seven figures
     return right is not None and bool(abs(number - right[0]) <= right[1] * 1.001 + 1e-6 * abs(right[0]))
 

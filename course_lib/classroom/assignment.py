@@ -1,32 +1,34 @@
 """An assignment: which exercises are set, until when, and whose code is whose. The teacher's own record.
 
-It is plain JSON with one line a learner. It holds each learner's measuring sheet too, so that their numbers
-can be had again even when the rules of making jobs up have changed since.
+It is plain JSON with one line a learner. It holds all that marks hang on, as it was on that day: each
+learner's measuring sheet, the choices of the trade and the key of their answers; and what the course was.
 """
 
 import json
 import re
 import secrets
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from course_lib import __version__
+from course_lib.bench.choices import choices_kept, choices_to_keep
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
+from course_lib.classroom.answer_key import course_now
 from course_lib.classroom.course import find_lesson
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.keys import Key, as_plain, from_plain
 from course_lib.classroom.learner_code import read_code
 from course_lib.classroom.own_exercises import load_own
 from course_lib.classroom.own_numbers import job_of_sheet
 
 WHAT = "lost earring course: assignment"
-VERSION = 1
+VERSION = 2
 RECORD_NAME = "assignment.json"
 _LARGEST = 400_000_000
 _LEARNERS = b'"learners": ['
@@ -59,20 +61,39 @@ class Assignment:
     made: str = ""
     own_files: tuple[str, ...] = ()
     place: Path | None = None
-    sheets: "dict[str, str | int]" = field(default_factory=dict, repr=False)
+    course: Mapping[str, Any] = field(default_factory=dict, repr=False)
+    lines: "dict[str, dict[str, Any] | int]" = field(default_factory=dict, repr=False)
 
     def exercises(self) -> list[Exercise]:
-        """The exercises that were set, as they are today.
+        """The exercises that were set, as they are today; one that is gone since stands there by its name.
 
         Raises:
-            Refused: a lesson or an exercise is not there any more.
+            Refused: a teacher's own file will not do.
         """
-        own = {Path(name).stem: name for name in self.own_files}
-        found = []
-        for lesson, name in self.asked:
-            here = self.folder / own[lesson] if lesson in own else None
-            found.append((load_own(here) if here else find_lesson(lesson)).exercise(name))
-        return found
+        return [self._exercise(lesson, name) for lesson, name in self.asked]
+
+    def _exercise(self, lesson: str, name: str) -> Exercise:
+        if lesson in self._own:
+            return load_own(self.folder / self._own[lesson]).exercise(name)
+        try:
+            return find_lesson(lesson).exercise(name)
+        except Refused:
+            if not self.keeps_keys:
+                raise
+            return gone(name)
+
+    @property
+    def _own(self) -> dict[str, str]:
+        return {Path(name).stem: name for name in self.own_files}
+
+    @property
+    def keeps_keys(self) -> bool:
+        """Whether the record holds the keys of the day; those of the first version do not."""
+        return bool(self.course)
+
+    def of_the_course(self) -> list[bool]:
+        """For each exercise, whether it is the course's and not a teacher's own."""
+        return [lesson not in self._own for lesson, _ in self.asked]
 
     @property
     def folder(self) -> Path:
@@ -93,17 +114,35 @@ class Assignment:
 
     def sheet_of(self, code: str) -> str:
         """The measuring sheet of a learner, as it was when the work was set."""
-        kept = self.sheets[code]
-        if isinstance(kept, str):
+        return str(self._line(code)["sheet"])
+
+    def keys_of(self, code: str) -> list[Key]:
+        """The keys of a learner's answers, as they were when the work was set; empty where none are kept."""
+        return [from_plain(each) for each in self._line(code).get("keys", ())]
+
+    def job_of(self, code: str) -> JobInHand:
+        """The job of a learner, by the record alone: its sheet, and the choices of that day."""
+        line = self._line(code)
+        job = job_of_sheet(str(line["sheet"]))
+        return replace(job, choices=choices_kept(line["choices"])) if "choices" in line else job
+
+    def _line(self, code: str) -> dict[str, Any]:
+        kept = self.lines[code]
+        if not isinstance(kept, int):
             return kept
         assert self.place is not None
         with self.place.open("rb") as file:
             file.seek(kept)
-            return str(json.loads(file.readline().rstrip(b",\r\n "))["sheet"])
+            found: dict[str, Any] = json.loads(file.readline().rstrip(b",\r\n "))
+        return found
 
-    def job_of(self, code: str) -> JobInHand:
-        """The job of a learner, by the record and not by the code alone."""
-        return job_of_sheet(self.sheet_of(code))
+
+def gone(name: str) -> Exercise:
+    """An exercise that was set and is not in the course any more: the record's keys still judge it."""
+    return Exercise(
+        name=name, title=f"{name} (not in the course any more)", task="", expected=lambda job: None, slips=(),
+        clue="", working="", basis="common practice", source="", objective="",
+    )  # fmt: skip
 
 
 def asked_in(
@@ -174,12 +213,15 @@ def new_seed() -> str:
     return secrets.token_hex(8)
 
 
-def write_assignment(assignment: Assignment, sheets: Sequence[str], path: Path) -> Assignment:
+def write_assignment(
+    assignment: Assignment, sheets: Sequence[str], keys: Sequence[Sequence[Key]], path: Path
+) -> Assignment:
     """Write the teacher's record.
 
     Args:
         assignment: what is set.
         sheets: the measuring sheet of each learner, in their order.
+        keys: of each learner's answers.
         path: where to.
 
     Returns:
@@ -191,7 +233,7 @@ def write_assignment(assignment: Assignment, sheets: Sequence[str], path: Path) 
     head = {
         "what": WHAT,
         "version": VERSION,
-        "course": __version__,
+        "course": assignment.course or course_now(),
         "made": assignment.made or datetime.now(UTC).isoformat(timespec="seconds"),
         "title": assignment.title,
         "due": assignment.due.isoformat() if assignment.due else None,
@@ -202,10 +244,18 @@ def write_assignment(assignment: Assignment, sheets: Sequence[str], path: Path) 
     }
     lines = ",\n".join(
         json.dumps(
-            {"number": each.number, "name": each.name, "code": each.code, "job": each.digest, "sheet": sheet},
+            {
+                "number": each.number,
+                "name": each.name,
+                "code": each.code,
+                "job": each.digest,
+                "sheet": sheet,
+                "choices": choices_to_keep(job_of_sheet(sheet).choices),
+                "keys": [as_plain(key) for key in key_of_learner],
+            },
             ensure_ascii=False,
         )
-        for each, sheet in zip(assignment.learners, sheets, strict=True)
+        for each, sheet, key_of_learner in zip(assignment.learners, sheets, keys, strict=True)
     )
     start = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     content = f"{start},\n {_LEARNERS.decode()}\n{lines}\n]}}\n".encode("utf-8", "replace")
@@ -282,18 +332,19 @@ def _assignment(
     if head["version"] > VERSION:
         raise Refused("a newer version of the course wrote this record. Mark with that version")
     learners: list[Given] = []
-    sheets: dict[str, str | int] = {}
+    kept: dict[str, dict[str, Any] | int] = {}
     for each, at in lines:
         code = read_code(each["code"])
-        if code in sheets:
+        if code in kept:
             raise Refused(f"the code {code} stands there twice")
         learners.append(Given(str(each["number"]), str(each["name"]), code, str(each["job"])))
-        sheets[code] = each["sheet"] if at is None else at
+        kept[code] = each if at is None else at
     due = due_at(head["due"])
     asked = tuple(_split(said) for said in head["asked"])
     return Assignment(
         str(head["title"]), asked, tuple(learners), due, str(head["difficulty"]), str(head["seed"]),
-        str(head["made"]), tuple(Path(name).name for name in head["own_files"]), place, sheets,
+        str(head["made"]), tuple(Path(name).name for name in head["own_files"]), place,
+        head["course"] if isinstance(head["course"], dict) else {}, kept,
     )  # fmt: skip
 
 

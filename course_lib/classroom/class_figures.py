@@ -164,7 +164,7 @@ def class_figures(marks: Marks) -> ClassFigures:
     counts.give_to(figures.exercises)
     rows = {code: typed[at] for at, code in enumerate(codes)}
     figures.the_same_file = [each for each in same.values() if _is_copied(each, rows, marks)]
-    figures.alike = alike_pairs(codes, typed[: len(codes)], marks.entry_of)
+    figures.alike = alike_pairs(codes, typed[: len(codes)], marks.key_at)
     return figures
 
 
@@ -200,7 +200,7 @@ def _is_copied(together: Sequence[str], rows: Mapping[str, Any], marks: Marks) -
     if len(together) < 2:
         return False
     one, other = together[:2]
-    return compared(one, other, rows[one], rows[other], marks.entry_of).worth_a_talk
+    return compared(one, other, rows[one], rows[other], marks.key_at).worth_a_talk
 
 
 class _Counts:

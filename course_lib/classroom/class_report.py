@@ -68,6 +68,8 @@ def page_of(title: str, body: str, more_style: str = "") -> bytes:
 
 
 def _parts(marks: Marks, figures: ClassFigures) -> Iterator[str]:
+    if course := marks.course_in_words():
+        yield f'<p class="sum">{html.escape(course)}</p>'
     yield _sum(marks, figures)
     yield _moved(marks)
     yield _sentences(figures)

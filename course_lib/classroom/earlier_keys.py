@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from functools import cached_property
 from pathlib import Path
 
-from course_lib.classroom.answer_key import RIGHT, Entry, Judge
-from course_lib.classroom.judge_sent import LearnersKey
+from course_lib.classroom.answer_key import LearnersKey
+from course_lib.classroom.judge import judged
 from course_lib.classroom.kept_lines import KeptLines
+from course_lib.classroom.keys import Key
 
 # The line of a key file that names its exercises; no code looks like it.
 _NAMES = "exercises"
@@ -31,35 +32,31 @@ class EarlierKeys:
         self._today = today
         self._opened: dict[Path, KeptLines] = {}
 
-    def was_right(self, code: str, name: str, text: str, judge: Judge) -> bool:
+    def was_right(self, code: str, name: str, text: str) -> bool:
         """Whether an answer was right by one of them.
 
         Args:
             code: the learner's.
             name: of the exercise, as ``LESSON/NAME``.
             text: the answer.
-            judge: of the exercise.
         """
-        return any(
-            judge.quickly(text, entry) == RIGHT
-            for path in self._paths
-            if (entry := self._entry(path, code, name)) is not None
-        )
+        return any(judged(text, key).is_right for path in self._paths for key in self._keys(path, code, name))
 
-    def entry(self, rules: str, code: str, name: str) -> Entry | None:
+    def key(self, rules: str, code: str, name: str) -> Key | None:
         """What a key held for a learner and an exercise; None if it did not, or is not there any more."""
-        return self._entry(key_file(self._today.parent, rules), code, name)
+        found = self._keys(key_file(self._today.parent, rules), code, name)
+        return found[0] if found else None
 
     @cached_property
     def _paths(self) -> list[Path]:
         found = self._today.parent.glob(key_file(Path(), "*").name)
         return sorted(path for path in found if path != self._today)
 
-    def _entry(self, path: Path, code: str, name: str) -> Entry | None:
+    def _keys(self, path: Path, code: str, name: str) -> tuple[Key, ...]:
         if path not in self._opened:
             self._opened[path] = KeptLines(path)
         key = self._opened[path]
         named, line = key.get(_NAMES), key.get(code)
         if named is None or line is None or name not in (names := json.loads(named)):
-            return None
-        return LearnersKey(line).entry(names.index(name))
+            return ()
+        return LearnersKey(line).keys(names.index(name))

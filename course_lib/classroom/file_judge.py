@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import IO, NamedTuple
 
 from course_lib.bench.refusals import Refused
+from course_lib.classroom.answer_key import LearnersKey
 from course_lib.classroom.assignment import Assignment, Given, read_assignment
 from course_lib.classroom.earlier_keys import EarlierKeys
-from course_lib.classroom.judge_sent import Judged, LearnersKey, SentJudge
+from course_lib.classroom.judge_sent import Judged, SentJudge
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.sent_files import CannotUse, content_of, mark_of, read_sent, sent_files
 
@@ -46,10 +47,8 @@ class FileJudge:
     """Judges files by the key that was made for an assignment."""
 
     def __init__(self, assignment: Assignment, key: KeptLines, judged: KeptLines) -> None:
-        exercises = assignment.exercises()
         self.assignment, self.key, self.judged = assignment, key, judged
-        asked = [(lesson, each) for (lesson, _), each in zip(assignment.asked, exercises, strict=True)]
-        self.judge = SentJudge(asked)
+        self.judge = SentJudge([f"{lesson}/{name}" for lesson, name in assignment.asked])
         self.earlier = EarlierKeys(key.path)
         self.given: Mapping[str, Given] = {each.code: each for each in assignment.learners}
 
@@ -82,7 +81,6 @@ class FileJudge:
             sent,
             file,
             LearnersKey(line),
-            lambda: self.assignment.job_of(sent.code),
             partial(self.earlier.was_right, sent.code),
         )
         if sent.job not in (given.digest, self.assignment.job_of(sent.code).digest):

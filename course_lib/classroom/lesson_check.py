@@ -147,15 +147,15 @@ def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:
     key = exercise.key(job)
     expected = exercise.written("", job) if exercise.ticks else exercise.expected(job)
     for form in (expected, exercise.written(expected, job)):
-        if not judged(_with_unit(exercise, form), key).is_right:
+        if not judged(with_unit(exercise, form), key).is_right:
             yield f"its own answer {form} is not judged right"
     alike = set()
     for at, value in exercise.slip_values(job):
         name = exercise.slips[at].name
-        if judged(_with_unit(exercise, value), key).is_right:
+        if judged(with_unit(exercise, value), key).is_right:
             yield f"the slip {name!r} leads to the right answer"
         for form in (value, exercise.written(value, job)):
-            finding = judged(_with_unit(exercise, form), key)
+            finding = judged(with_unit(exercise, form), key)
             if finding.found is not Found.SLIP or finding.slips[0] != at:
                 taken = exercise.slips[finding.slips[0]].name if finding.slips else finding.found
                 yield f"the slip {name!r} ({form}) is taken for {taken}"
@@ -167,7 +167,7 @@ def _faults_of_answers(exercise: Exercise, job: JobInHand) -> Iterator[str]:
         yield f"its example {exercise.example!r} is no answer in the right form, or gives it away"
 
 
-def _with_unit(exercise: Exercise, value: Any) -> Any:
+def with_unit(exercise: Exercise, value: Any) -> Any:
     """A plain number that a sum gave, with the unit it is in."""
     if isinstance(exercise, SizeAsked) and exercise.unit and isinstance(value, (int, float)):
         return quantity(value, exercise.unit)

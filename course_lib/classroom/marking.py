@@ -12,21 +12,23 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from course_lib.bench.filing import add_line, write_whole
 from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_key import Entry, key_of, rules_now
+from course_lib.classroom.answer_key import LearnersKey, changed_since, key_of, right_in_words, rules_now
 from course_lib.classroom.assignment import Assignment
 from course_lib.classroom.earlier_keys import EarlierKeys, key_file, name_exercises
 from course_lib.classroom.exercise import Exercise
 from course_lib.classroom.file_judge import FileJudge, Outcome, judged_files
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.judge_sent import AT_ONCE, LATER, Judged, LearnersKey
+from course_lib.classroom.judge_sent import AT_ONCE, LATER, Judged
 from course_lib.classroom.kept_lines import KeptLines
+from course_lib.classroom.keys import Key, can_be_asked
 from course_lib.classroom.learner_code import code_in
 from course_lib.classroom.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
+from course_lib.classroom.own_numbers import job_of_sheet
 from course_lib.classroom.progress_bar import with_bar
 from course_lib.classroom.sent_files import moment, sent_files
 
@@ -75,6 +77,8 @@ class Marks:
             for (lesson, _), exercise in zip(assignment.asked, assignment.exercises(), strict=True)
         ]
         self.rules = _word_of(assignment)
+        # what of the course is not as it was on the day the work was set
+        self.changed = changed_since(assignment.course) if assignment.keeps_keys else []
         self.names = [f"{lesson}/{exercise.name}" for lesson, exercise in self.asked]
         # by the learner's own word only
         self.own_word = [at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks]
@@ -114,6 +118,31 @@ class Marks:
             found.setdefault(one.named_after, []).append(one)
         return found
 
+    def course_in_words(self) -> str:
+        """That the course is not the one of the day, and what follows; nothing if it is the same."""
+        if not self.assignment.keeps_keys:
+            return (
+                "This record is of the first version and keeps no key: marks go by the course as it is today."
+            )
+        if not self.changed:
+            return ""
+        other = self._otherwise()
+        said = (
+            f"Another right answer today: {'; '.join(other)}."
+            if other
+            else "Every right answer is still the same."
+        )
+        return (
+            f"The course is not the one of the day the work was set: {', '.join(self.changed)}. {said} Marks "
+            "go by the key of that day; what is right today is right too."
+        )
+
+    def _otherwise(self) -> list[str]:
+        """The exercises whose right answer is another today, each with for how many learners."""
+        keys = [self.key_of(given.code) for given in self.assignment.learners]
+        counts = {name: sum(len(key.keys(at)) > 1 for key in keys) for at, name in enumerate(self.names)}
+        return [f"{name} for {count}" for name, count in counts.items() if count]
+
     def moved_in_words(self) -> str:
         """How many marks are other than before this marking; nothing if none is."""
         lower = sum(points < 0 for points in self.moved.values())
@@ -123,9 +152,9 @@ class Marks:
             return ""
         return f"Marks that were given before and are other now: {' and '.join(said)}."
 
-    def entry_of(self, code: str, at: int) -> Entry:
-        """What the key holds for a learner and an exercise."""
-        return self.key_of(code).entry(at)
+    def key_at(self, code: str, at: int) -> Key:
+        """The key of a learner for an exercise."""
+        return self.key_of(code).key(at)
 
     @lru_cache(maxsize=64)  # noqa: B019 - there is one of these in a run
     def key_of(self, code: str) -> LearnersKey:
@@ -248,10 +277,30 @@ def _make_key(marks: Marks) -> None:
     missing = [given for given in marks.assignment.learners if given.code not in marks.keys]
     exercises = [exercise for _, exercise in marks.asked]
     for given in with_bar(missing, len(missing), "answer keys"):
-        key = key_of(exercises, marks.assignment.job_of(given.code))
-        marks.keys.put(given.code, LearnersKey.line_of(key))
+        marks.keys.put(given.code, _line_of_keys(marks, exercises, given.code))
     name_exercises(marks.keys, marks.names)
     marks.keys.flush()
+
+
+def _line_of_keys(marks: Marks, exercises: Sequence[Exercise], code: str) -> bytes:
+    """The keys of the day; beside them today's, where the course has changed since.
+
+    A teacher's own exercises are judged as they are now: whoever corrects one means it.
+    """
+    of_the_day = marks.assignment.keys_of(code)
+    if of_the_day and not marks.changed and all(marks.assignment.of_the_course()):
+        return LearnersKey.line_of(of_the_day)
+    # by the tables of today, for a learner's course may follow them too
+    today = key_of(exercises, job_of_sheet(marks.assignment.sheet_of(code)))
+    if not of_the_day:
+        return LearnersKey.line_of(today)
+    day, now = list(of_the_day), list(today)
+    for at, of_the_course in enumerate(marks.assignment.of_the_course()):
+        if not of_the_course:
+            day[at] = today[at]
+        elif not can_be_asked(today[at]):
+            now[at] = of_the_day[at]
+    return LearnersKey.line_of(day, now)
 
 
 def _judge_all(marks: Marks, folder: Path, paths: Sequence[str], by_file_time: bool) -> None:
@@ -422,13 +471,8 @@ def _handed_in_again(marks: Marks, code: str, before: str) -> str:
 def _corrected(marks: Marks, code: str, at: int, old_rules: str) -> str:
     """What is right now in an exercise, and what was."""
     called = f"{marks.names[at]} was corrected"
-    was = marks.earlier.entry(old_rules, code, marks.names[at])
+    was = marks.earlier.key(old_rules, code, marks.names[at])
     if was is None:
         return called
-    now = marks.entry_of(code, at)
-    return called if was == now else f"{called} (right was {_right_in(was)}, is {_right_in(now)})"
-
-
-def _right_in(entry: Entry) -> str:
-    found: Any = entry[1] if len(entry) > 1 else "not asked"
-    return f"{found:.6g}" if isinstance(found, float) else str(found)[:60]
+    now = marks.key_at(code, at)
+    return called if was == now else f"{called} (right was {right_in_words(was)}, is {right_in_words(now)})"

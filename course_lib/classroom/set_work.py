@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_key import Entry, asks_the_same, can_be_asked, is_own_word, key_of, number_in
+from course_lib.classroom.answer_key import is_own_word, key_of, number_in
 from course_lib.classroom.assignment import Assignment, Given
 from course_lib.classroom.class_list import Learner
 from course_lib.classroom.exercise import Exercise
+from course_lib.classroom.keys import Key, NumberKey, asks_the_same, can_be_asked
 from course_lib.classroom.learner_code import code_from
 from course_lib.classroom.own_numbers import job_of_sheet, sheet_of
 from course_lib.classroom.progress_bar import with_bar
@@ -27,7 +28,7 @@ class WorkSet:
 
     given: list[Given] = field(default_factory=list)
     sheets: list[str] = field(default_factory=list)
-    keys: list[list[Entry]] = field(default_factory=list)
+    keys: list[list[Key]] = field(default_factory=list)
     # the largest share of number answers that any two learners have in common
     most_shared: float = 0.0
     # exercises, in order, that are answered with a number
@@ -78,7 +79,7 @@ def set_work(
     for learner in with_bar(learners, len(learners), "learners"):
         candidates = _candidates(learner, exercises, difficulty, seed, known)
         give(learner, min(candidates, key=lambda each: each.worth))
-    work.numbers = [at for at, entry in enumerate(work.keys[0]) if number_in(entry)]
+    work.numbers = [at for at, key in enumerate(work.keys[0]) if number_in(key)]
     return work
 
 
@@ -86,7 +87,7 @@ def set_work(
 class _Candidate:
     code: str
     sheet: str
-    key: list[Entry]
+    key: list[Key]
     shared: float
     collisions: int
 
@@ -130,7 +131,7 @@ def _candidates(
             continue
         found = _candidate(code, sheet_of(code), exercises, known)
         both = zip(exercises, found.key, strict=True)
-        cannot = [each.name for each, entry in both if not can_be_asked(entry)]
+        cannot = [each.name for each, key in both if not can_be_asked(key)]
         if cannot:
             last = f"{cannot[0]!r}"
             continue
@@ -151,15 +152,15 @@ def _candidate(code: str, sheet: str, exercises: Sequence[Exercise], known: _Kno
     return _Candidate(code, sheet, key, known.shared(numbers), sum(map(_collisions, key)))
 
 
-def _numbers(key: Sequence[Entry]) -> Any:
-    return np.array([found for entry in key if (found := number_in(entry))])
+def _numbers(key: Sequence[Key]) -> Any:
+    return np.array([found for each in key if (found := number_in(each))])
 
 
-def _collisions(entry: Entry) -> int:
+def _collisions(key: Key) -> int:
     """How many slips of an exercise lead to the right answer or to that of another slip."""
-    if number_in(entry) is None:
+    if not isinstance(key, NumberKey):
         return 0
-    values = [(entry[1], entry[2]), *((value, tolerance) for _, value, tolerance in entry[3])]
+    values = [(key.right, key.tolerance), *((value, tolerance) for _, value, tolerance in key.slips)]
     return sum(
         abs(one - other) <= max(near, far)
         for at, (one, near) in enumerate(values)
@@ -193,14 +194,15 @@ def _differing(work: WorkSet, asked: Sequence[tuple[str, Exercise]]) -> Iterable
         yield f"The same for all, for it does not hang on the sizes: {', '.join(same)}."
 
 
-def _how_many_different(entries: Sequence[Entry]) -> int:
+def _how_many_different(keys: Sequence[Key]) -> int:
     """How many answers are needed so that everybody's is among them."""
-    if all(number_in(entry) for entry in entries):
-        return _different_numbers(sorted((entry[1], entry[2]) for entry in entries))
-    kinds: list[Entry] = []
-    for entry in entries:
-        if not any(asks_the_same(entry, kind) for kind in kinds):
-            kinds.append(entry)
+    numbers = [found for key in keys if (found := number_in(key))]
+    if len(numbers) == len(keys):
+        return _different_numbers(sorted(numbers))
+    kinds: list[Key] = []
+    for key in keys:
+        if not any(asks_the_same(key, kind) for kind in kinds):
+            kinds.append(key)
     return len(kinds)
 
 
