@@ -6,11 +6,15 @@ from dataclasses import replace
 import pytest
 
 from course_lib.bench.tables import numbers_of, rows_of
-from course_lib.classroom.exercise import text_for
+from course_lib.classroom.exercise import find_lesson, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_03 import LAYERS, LESSON, PAPERS, REMOVAL, THIN, where_to_stop
+from course_lib.classroom.lessons.lesson_03 import where_to_stop
 
+LESSON = find_lesson("03")
+REMOVAL, PAPERS, THIN, LAYERS = (
+    LESSON.exercise(name) for name in ("removal", "before the papers", "too thin", "layers")
+)
 GRAIN = {row["grade"]: float(row["grain_um"]) for row in rows_of("abrasives")}
 
 

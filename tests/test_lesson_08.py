@@ -4,14 +4,17 @@ import re
 
 import pytest
 
-from course_lib.classroom.exercise import task_text, text_for
+from course_lib.classroom.exercise import find_lesson, task_text, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_08 import DEPTH, FLARE, GROOVES, LESSON, ROCKS, STAPLE
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.classroom.sizes import SizeAsked
 from course_lib.screen.stages.basket import STAGE
 
+LESSON = find_lesson("08")
+GROOVES, DEPTH, FLARE, STAPLE, ROCKS = (
+    LESSON.exercise(name) for name in ("grooves", "depth", "flare", "staple", "rocks")
+)
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 

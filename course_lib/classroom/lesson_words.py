@@ -196,8 +196,9 @@ class Question:
         def found(job: JobInHand) -> dict[str, str]:
             said = {**self.table.get(key, {}), **self.way(job).get(key, {})}
             shown = self.worked(job).shown or tuple(said)
-            # the name of a joint or of a line of the quote is its own text
+            # the name of a joint or of a line of the quote is its own text; a paper has a phrase
             own = shown if isinstance(shown, Mapping) else {}
+            own = {name: self._shown(text, "", self.worked(job).holes, job) for name, text in own.items()}
             texts = {name: said.get(name, own.get(name, name)) for name in shown}
             return {name: self.filled(text, job, (key, name)) for name, text in texts.items()}
 

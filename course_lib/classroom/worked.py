@@ -47,8 +47,9 @@ class Worked:
             each (or with what stands behind the hole's colon between them), numbers with commas. A hole that
             is not here is filled by the phrase of its name.
         way: which of the ways to ask; empty where there is one.
-        shown: names of choices, steps or rows in the order shown, with their texts where those come from a
-            table and not from the words file; all of the words file if left out.
+        shown: names of choices, steps or rows in the order shown, with their texts (or the
+            phrases for them) where those come from a table and not from the words file; all of the words
+            file if left out.
         columns: the words that can be written in a column of a table, by the column's name, where they
             follow the piece.
     """
@@ -57,7 +58,7 @@ class Worked:
     slips: Mapping[str, Answer] = field(default_factory=dict)
     holes: Mapping[str, Any] = field(default_factory=dict)
     way: str = ""
-    shown: Sequence[str] | Mapping[str, str] = ()
+    shown: Sequence[str] | Mapping[str, str | Say] = ()
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
