@@ -5,15 +5,17 @@ import re
 
 import pytest
 
-from course_lib.classroom.exercise import text_for
+from course_lib.classroom.exercise import find_lesson, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_04 import CURVE, DRAFT, FIRE, LESSON, TABLE, bite, rows_shown
+from course_lib.classroom.lessons.lesson_04 import bite, rows_shown
 from course_lib.classroom.lists import SymptomAsked
 from course_lib.classroom.own_numbers import made_up_jobs
 from course_lib.screen.sheet import Mark
 from course_lib.screen.stages.forming import STAGE
 
+LESSON = find_lesson("04")
+CURVE, DRAFT, FIRE, TABLE = (LESSON.exercise(name) for name in ("curve", "draft", "fire", "table"))
 JOBS = [demo_job(name) for name in demo_names()] + made_up_jobs(60)
 
 

@@ -12,23 +12,17 @@ from scipy.stats import t as student
 from course_lib.bench import imagined
 from course_lib.bench.imagined import COMPARED, Spread, chance_to_pass, imagine
 from course_lib.bench.measuring import Reading
-from course_lib.classroom.exercise import text_for
+from course_lib.classroom.exercise import find_lesson, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.lessons import lesson_12
-from course_lib.classroom.lessons.lesson_12 import (
-    BAND,
-    CARE,
-    DECIDE,
-    EYE,
-    FIGURE,
-    LESSON,
-    LOOK_FROM,
-    LOOKS,
-    set_beside,
-)
+from course_lib.classroom.lessons.lesson_12 import LOOK_FROM, set_beside
 from course_lib.classroom.own_numbers import made_up_jobs
 
+LESSON = find_lesson("12")
+EYE, BAND, DECIDE, FIGURE, CARE, LOOKS = (
+    LESSON.exercise(name) for name in ("eye", "band", "decide", "figure", "care", "looks")
+)
 PIECES = {name: demo_job(name) for name in demo_names()} | {job.title: job for job in made_up_jobs(24)}
 ARC = math.tan(math.radians(1 / 60))
 
