@@ -4,7 +4,8 @@ import re
 
 import pytest
 
-from course_lib.classroom.exercise import find_lesson, task_text, text_for
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import task_text, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.own_numbers import made_up_jobs

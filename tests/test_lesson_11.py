@@ -7,7 +7,8 @@ import pytest
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.steps import bench_steps
-from course_lib.classroom.exercise import find_lesson, task_text, text_for
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import task_text, text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.lessons.lesson_11 import first_claw

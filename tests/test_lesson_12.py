@@ -12,7 +12,8 @@ from scipy.stats import t as student
 from course_lib.bench import imagined
 from course_lib.bench.imagined import COMPARED, Spread, chance_to_pass, imagine
 from course_lib.bench.measuring import Reading
-from course_lib.classroom.exercise import find_lesson, text_for
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import text_for
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.lesson_check import faults_of_lesson
 from course_lib.classroom.lessons import lesson_12

@@ -1,7 +1,7 @@
 """What an exercise is: a question to the job in hand, its answer, its slips, and how it is worked.
 
-An exercise is only said here, never run: each kind (`sizes`, `lists`) knows how to read and judge an
-answer to it. All of a lesson's exercises are in one file, ``lessons/lesson_NN.py``, as its `LESSON`.
+Each kind (`sizes`, `lists`, `filled_tables`, `open_tasks`) knows how an answer is written and what its key
+is; `judge` alone says what an answer is. Words stand in ``data/lessons``, sums in ``lessons/lesson_NN.py``.
 """
 
 import html
@@ -176,49 +176,6 @@ class Lesson:
             return by_name[name]
         near = get_close_matches(str(name), by_name, n=1, cutoff=0.4) or list(by_name)
         raise Refused(f"Lesson {self.number} has no exercise {name!r}. Write {' or '.join(map(repr, near))}.")
-
-
-def unless_near(value: float, room: float, *others: float) -> float | None:
-    """What a slip leads to, or None on a job where that lies too near to the answer or to another slip.
-
-    Args:
-        value: of the slip.
-        room: how far apart two answers must lie to be told apart.
-        others: the right answer first, then other slips.
-
-    >>> unless_near(0.30, 0.01, 0.27), unless_near(0.275, 0.01, 0.27)
-    (0.3, None)
-    """
-    return None if any(abs(value - other) <= room for other in others) else value
-
-
-def unless_it_is(right: Callable[[JobInHand], str], name: str, says: Text) -> Slip:
-    """A slip that is one of several choices, of which another is right on another piece.
-
-    Args:
-        right: the name of the right choice.
-        name: of this choice, and of the slip.
-        says: why it does not fit.
-
-    >>> from course_lib.classroom.job_in_hand import demo_job
-    >>> [unless_it_is(lambda job: "blunt", name, "No.").value(demo_job()) for name in ("loose", "blunt")]
-    ['loose', None]
-    """
-    return Slip(name, lambda job: None if right(job) == name else name, says)
-
-
-def turn(job: JobInHand, size: str, ways: int) -> int:
-    """One of so many ways to ask, from 0: for each piece another, as one of its sizes has it.
-
-    Args:
-        size: the key of a size that every sheet has, such as ``"stone_diameter"``; it counts to a micrometre.
-        ways: how many there are.
-
-    >>> from course_lib.classroom.job_in_hand import demo_job
-    >>> turn(demo_job(), "stone_diameter", 1)
-    0
-    """
-    return round(1000 * job.readings[size].value) % ways
 
 
 def text_for(text: Text, job: JobInHand) -> str:

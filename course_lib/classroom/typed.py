@@ -184,7 +184,7 @@ def _one_number(answer: Any) -> float:
 
 def _place_of_text(text: str) -> float | None:
     found = re.search(r"\d*[.,]?(\d+)", text)
-    if "/" in text or not found:
+    if re.search(r"\d\s*/\s*\d", text) or not found:
         return None
     return 10.0 ** -len(found[1]) if re.search(r"[.,]\d", found[0]) else 1.0
 
