@@ -21,6 +21,7 @@ from course_lib.classroom.assignment import (
 )
 from course_lib.classroom.class_list import Learner
 from course_lib.classroom.course import find_lesson
+from course_lib.classroom.keys import as_plain
 from course_lib.classroom.learner_code import code_from, difficulty_of
 from course_lib.classroom.lesson_check import faults_of
 from course_lib.classroom.own_numbers import is_sound, job_of, sheet_of
@@ -115,7 +116,7 @@ def written(folder: Path, work: WorkSet, **more: Any) -> Assignment:
     set_up = Assignment(
         "Ring & basket", names, tuple(work.given), due_at("2027-01-15"), "usual", "a word", **more
     )
-    return write_assignment(set_up, work.sheets, folder / "assignment.json")
+    return write_assignment(set_up, work.sheets, work.keys, folder / "assignment.json")
 
 
 def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) -> None:
@@ -123,6 +124,9 @@ def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) 
     assert found.learners == tuple(work.given) and found.asked[0] == ("03", ASKED[0][1].name)
     assert found.due == due_at("2027-01-15") and (found.title, found.seed) == ("Ring & basket", "a word")
     assert [found.sheet_of(given.code) for given in work.given] == work.sheets
+    assert [list(map(as_plain, found.keys_of(given.code))) for given in work.given] == [
+        json.loads(json.dumps(list(map(as_plain, keys)))) for keys in work.keys
+    ]
     assert found.exercises() == [exercise for _, exercise in ASKED]
     # plain JSON for any program, and written anew by one it is still read
     said = json.loads((tmp_path / "assignment.json").read_text(encoding="utf-8"))
@@ -153,7 +157,7 @@ def test_the_record_keeps_the_sheets_should_the_rules_of_making_them_up_ever_cha
         (lambda text: "", "no record"),
         (lambda text: "[]", "no record"),
         (lambda text: text.replace("assignment", "shopping list", 1), "no record of an assignment"),
-        (lambda text: text.replace('"version": 1', '"version": 2'), "newer version"),
+        (lambda text: text.replace('"version": 2', '"version": 3'), "newer version"),
         (lambda text: text.replace('"due":', '"until":'), "lacks something"),
         (lambda text: text.replace('"code": "', '"code": "X'), "has 10 letters"),
     ],
@@ -170,7 +174,7 @@ def test_a_code_that_stands_twice_in_the_record_is_refused(tmp_path: Path) -> No
     code = code_from("first", "x")
     twice = (Given("1", "A", code, "d"), Given("2", "B", code, "d"))
     with pytest.raises(Refused, match="stands there twice"):
-        write_assignment(Assignment("x", (), twice), ["", ""], tmp_path / "a.json")
+        write_assignment(Assignment("x", (), twice), [sheet_of(code)] * 2, [[], []], tmp_path / "a.json")
 
 
 @pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "1/15/2027", "31.2.2027", "2027-01-15T25:00"])

@@ -99,36 +99,43 @@ def test_a_due_date_may_be_mended_by_hand(autumn: Path, capsys: pytest.CaptureFi
 
 
 HINGE = """
-from course_lib.classroom.to_write_with import *
+[exercise.knuckle]
+kind = "size"
+title = "A knuckle"
+task = "How wide is one of three?"
+right = "hinge_width / 3"
+unit = "mm"
+fine = "caliper"
+clue = "Count them."
+working = "A third."
+basis = "common practice"
 
-EXERCISES = (SizeAsked(
-    name="knuckle", title="A knuckle", task="How wide is one of three?",
-    expected=lambda job: job.measured["hinge_width"].value / 3, unit="mm", fineness=GaugeStep("caliper"),
-    slips=(Slip("halved", lambda job: 1.0, "Halved."), Slip("whole", lambda job: 3.0, "Whole.")),
-    clue="Count them.", working="A third.", basis="common practice", source="", objective="hinge",
-),)
+[exercise.knuckle.slips]
+halved = {gives = "1.0", says = "Halved."}
+whole = {gives = "3.0", says = "Whole."}
 """
+HINGE = 'title = "A hinge"' + HINGE
 
 
 def test_a_sum_that_fails_in_a_teachers_file_is_told_with_its_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "class.csv").write_text(class_list(NAMES[:5]), encoding="utf-8")
-    (tmp_path / "our-hinge.py").write_text(HINGE, encoding="utf-8")
+    (tmp_path / "our-hinge.toml").write_text(HINGE, encoding="utf-8")
     given = [str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--due", "2027-01-15"]
-    given += ["--own", str(tmp_path / "our-hinge.py")]
+    given += ["--own", str(tmp_path / "our-hinge.toml")]
     assert class_commands.assign(given) == 2
     said = capsys.readouterr().err
-    assert "'knuckle'" in said and "in our-hinge.py, line 6: there is no 'hinge_width'" in said
+    assert "'knuckle'" in said and "our-hinge.toml, line 6: knuckle: 'hinge_width' is no size" in said
     assert not (tmp_path / "set").exists()
     # one that was sound when it was set, and was spoilt since
-    (tmp_path / "our-hinge.py").write_text(HINGE.replace("hinge_width", "claw_wire"), encoding="utf-8")
+    (tmp_path / "our-hinge.toml").write_text(HINGE.replace("hinge_width", "claw_wire"), encoding="utf-8")
     assert class_commands.assign(given) == 0
-    assert f"copied to {tmp_path / 'set' / 'our-hinge.py'}. Correct them there." in capsys.readouterr().out
+    assert f"copied to {tmp_path / 'set' / 'our-hinge.toml'}. Correct them there." in capsys.readouterr().out
     send(tmp_path / "set", tmp_path / "set" / "handed-in")
-    (tmp_path / "set" / "our-hinge.py").write_text(HINGE, encoding="utf-8")
+    (tmp_path / "set" / "our-hinge.toml").write_text(HINGE, encoding="utf-8")
     assert class_commands.mark([str(tmp_path / "set")]) == 2
-    assert "in our-hinge.py, line 6" in capsys.readouterr().err
+    assert "our-hinge.toml, line 6" in capsys.readouterr().err
 
 
 def test_two_learners_of_one_name_are_told_apart(tmp_path: Path) -> None:

@@ -8,6 +8,8 @@ import shutil
 import signal
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -16,15 +18,20 @@ import pytest
 
 import course_lib
 from course_lib import class_commands
-from course_lib.bench import filing
+from course_lib.bench import filing, tables
 from course_lib.bench.refusals import Refused
-from course_lib.classroom import file_judge, kept_lines
+from course_lib.bench.tables import data_folder
+from course_lib.classroom import answer_key, assignment, file_judge, kept_lines
 from course_lib.classroom.assignment import Assignment, read_assignment
 from course_lib.classroom.class_figures import ClassFigures, class_figures
+from course_lib.classroom.class_report import report_page
+from course_lib.classroom.course import find_lesson
+from course_lib.classroom.exercise import Lesson
 from course_lib.classroom.file_judge import FileJudge
 from course_lib.classroom.gradebook import write_gradebook
 from course_lib.classroom.kept_lines import KeptLines
 from course_lib.classroom.marking import Marks, mark
+from course_lib.classroom.own_numbers import job_of_sheet
 from tests.invented_class import NAMES, changed, class_list, hand_in_of, tries_of, write_hand_ins
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
@@ -216,7 +223,9 @@ def test_every_first_mark_is_in_the_ledger(room: Room) -> None:
 class Small:
     """Two learners and one lesson, for what needs to be done several times over."""
 
-    def __init__(self, folder: Path, own: str = "") -> None:
+    def __init__(
+        self, folder: Path, own: str = "", exercises: tuple[str, ...] = ("07/wire", "02/density")
+    ) -> None:
         self.folder = folder
         (folder / "class.csv").write_text(class_list(NAMES[:2]), encoding="utf-8")
         arguments = [
@@ -229,8 +238,8 @@ class Small:
             "s",
         ]
         if own:
-            (folder / "our-wire.py").write_text(own, encoding="utf-8")
-        chosen = ["--own", str(folder / "our-wire.py")] if own else ["--exercises", "07/wire", "02/density"]
+            (folder / "our-wire.toml").write_text(own, encoding="utf-8")
+        chosen = ["--own", str(folder / "our-wire.toml")] if own else ["--exercises", *exercises]
         assert class_commands.assign([*arguments, *chosen]) == 0
         self.record = folder / "set" / "assignment.json"
         self.assignment = read_assignment(self.record)
@@ -334,19 +343,22 @@ def test_a_file_that_is_gone_takes_no_mark_with_it(tmp_path: Path) -> None:
 
 
 OWN = """
-from course_lib.classroom.to_write_with import *
+title = "Our wire"
 
-WIRE = SizeAsked(
-    name="wire", title="Our wire", task="How thick is the claw wire?",
-    expected=lambda job: job.measured["claw_wire"].value * {factor}, unit="mm", fineness=GaugeStep("caliper"),
-    slips=(
-        Slip("ring wire", lambda job: job.measured["ring_wire"].value, "That is the ring's wire."),
-        Slip("doubled", lambda job: 2 * job.measured["claw_wire"].value, "That is twice the wire."),
-    ),
-    clue="Look at the sheet.", working="It stands on the sheet.", basis="common practice", source="",
-    objective="wire",
-)
-EXERCISES = (WIRE,)
+[exercise.wire]
+kind = "size"
+title = "Our wire"
+task = "How thick is the claw wire?"
+right = "claw_wire * {factor}"
+unit = "mm"
+fine = "caliper"
+clue = "Look at the sheet."
+working = "It stands on the sheet."
+basis = "common practice"
+
+[exercise.wire.slips]
+"ring wire" = {{gives = "ring_wire", says = "That is the ring's wire."}}
+doubled = {{gives = "2 * claw_wire", says = "That is twice the wire."}}
 """
 
 
@@ -357,7 +369,7 @@ def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(
     first = small.mark()
     assert [first.mark_of(given.code).points for given in small.assignment.learners] == [1, 1]
     # the teacher sees that it should have been half of it, and mends the file beside the record
-    (tmp_path / "set" / "our-wire.py").write_text(OWN.format(factor=0.5), encoding="utf-8")
+    (tmp_path / "set" / "our-wire.toml").write_text(OWN.format(factor=0.5), encoding="utf-8")
     second = small.mark()
     assert [second.mark_of(given.code).points for given in small.assignment.learners] == [0, 0]
     rows = small.rows()
@@ -370,7 +382,7 @@ def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(
         assert judged is not None and judged.remarks == []
     assert "2 lower" in second.moved_in_words() and first.moved_in_words() == ""
     # and back again: nothing was forgotten on the way
-    (tmp_path / "set" / "our-wire.py").write_text(OWN.format(factor=1), encoding="utf-8")
+    (tmp_path / "set" / "our-wire.toml").write_text(OWN.format(factor=1), encoding="utf-8")
     small.mark()
     assert [row["points"] for row in small.rows()] == ["1", "1", "0", "0", "1", "1"]
 
@@ -634,3 +646,94 @@ def test_the_command_says_what_will_not_do(
         [str(places["folder"]), "--assignment", str(places["record"]), "-o", str(places["out"])]
     )
     assert code == 2 and "Traceback" not in capsys.readouterr().err
+
+
+def edited(folder: Path, table: str, *changes: tuple[str, str]) -> Path:
+    """A copy of the data folder with changes in one table."""
+    copied = folder / "data"
+    shutil.copytree(data_folder(), copied)
+    text = (copied / table).read_text(encoding="utf-8")
+    for before, after in changes:
+        assert before in text
+        text = text.replace(before, after)
+    (copied / table).write_text(text, encoding="utf-8")
+    return copied
+
+
+@pytest.fixture
+def tables_of(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Path], None]]:
+    """Points the course at other tables, and back at the end."""
+
+    def forget() -> None:
+        for read in (tables.rows_of, tables.table_by):
+            read.cache_clear()
+
+    def point(folder: Path) -> None:
+        for module in (tables, answer_key):
+            monkeypatch.setattr(module, "data_folder", lambda: folder)
+        forget()
+
+    yield point
+    monkeypatch.undo()
+    forget()
+
+
+def test_a_changed_table_lowers_no_mark_and_accuses_nobody(
+    tmp_path: Path, tables_of: Callable[[Path], None]
+) -> None:
+    """An hour costs more today: honest learners keep their points, and it is said once what has changed."""
+    small = Small(tmp_path, exercises=("13/time", "07/wire"))
+    for at in (0, 1):
+        small.send(at, small.tries(at))
+    first = small.mark()
+    points = [first.mark_of(given.code).points for given in small.assignment.learners]
+    assert points == [2, 2] and first.course_in_words() == ""
+    tables_of(edited(tmp_path, "practice.csv", ("labour_rate,45", "labour_rate,60")))
+    second = small.mark()
+    assert [second.mark_of(given.code).points for given in small.assignment.learners] == points
+    assert second.moved == {} and len(small.rows()) == 2
+    for given in small.assignment.learners:
+        judged = second.judged_of(given.code)
+        assert judged is not None and judged.remarks == []
+    said = second.course_in_words()
+    assert said.startswith("The course is not the one of the day the work was set: practice.csv differs.")
+    assert "Another right answer today: 13/time for 2." in said
+    report = report_page(second, class_figures(second)).decode()
+    assert report.index("practice.csv differs") < report.index("learners have handed in")
+    # the learner whose own course has the new table is right too
+    job = job_of_sheet(small.assignment.sheet_of(small.assignment.learners[0].code))
+    exercise = find_lesson("13").exercise("time")
+    answer = exercise.written(exercise.expected(job), job)
+    tries = [{**one, "answer": answer} if one["exercise"] == "time" else one for one in small.tries(0)]
+    small.send(0, tries, turn=2)
+    third = small.mark()
+    assert third.mark_of(small.assignment.learners[0].code).points == 2
+
+
+def test_an_exercise_that_is_gone_is_marked_by_the_key_of_the_day(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+
+    def without(number: str) -> Lesson:
+        lesson = find_lesson(number)
+        return replace(lesson, exercises=tuple(each for each in lesson.exercises if each.name != "wire"))
+
+    monkeypatch.setattr(assignment, "find_lesson", without)
+    marks = small.mark()
+    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert "wire (not in the course any more)" in report_page(marks, class_figures(marks)).decode()
+
+
+def test_a_record_of_the_first_version_is_marked_as_it_was_and_says_so(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    said = json.loads(small.record.read_text(encoding="utf-8"))
+    said |= {"version": 1, "course": "0.1.0"}
+    for each in said["learners"]:
+        del each["choices"], each["keys"]
+    small.record.write_text(json.dumps(said), encoding="utf-8")
+    marks = small.mark()
+    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert "first version and keeps no key" in marks.course_in_words()

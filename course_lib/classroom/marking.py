@@ -25,7 +25,7 @@ from course_lib.classroom.file_judge import FileJudge, Outcome, judged_files
 from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.judge_sent import AT_ONCE, LATER, Judged
 from course_lib.classroom.kept_lines import KeptLines
-from course_lib.classroom.keys import Key, can_be_asked
+from course_lib.classroom.keys import Key, NoKey
 from course_lib.classroom.learner_code import code_in
 from course_lib.classroom.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
 from course_lib.classroom.own_numbers import job_of_sheet
@@ -296,9 +296,12 @@ def _line_of_keys(marks: Marks, exercises: Sequence[Exercise], code: str) -> byt
         return LearnersKey.line_of(today)
     day, now = list(of_the_day), list(today)
     for at, of_the_course in enumerate(marks.assignment.of_the_course()):
+        now_asked = today[at]
         if not of_the_course:
-            day[at] = today[at]
-        elif not can_be_asked(today[at]):
+            if isinstance(now_asked, NoKey):
+                raise Refused(f"{marks.names[at]}: {now_asked.why} Mend it, and mark again.")
+            day[at] = now_asked
+        elif isinstance(now_asked, NoKey):
             now[at] = of_the_day[at]
     return LearnersKey.line_of(day, now)
 

@@ -11,7 +11,7 @@ from course_lib.classroom.answer_key import is_own_word, key_of, number_in
 from course_lib.classroom.assignment import Assignment, Given
 from course_lib.classroom.class_list import Learner
 from course_lib.classroom.exercise import Exercise
-from course_lib.classroom.keys import Key, NumberKey, asks_the_same, can_be_asked
+from course_lib.classroom.keys import Key, NoKey, NumberKey, asks_the_same
 from course_lib.classroom.learner_code import code_from
 from course_lib.classroom.own_numbers import job_of_sheet, sheet_of
 from course_lib.classroom.progress_bar import with_bar
@@ -124,16 +124,16 @@ def _candidates(
     learner: Learner, exercises: Sequence[Exercise], difficulty: str, seed: str, known: _Known
 ) -> Iterable[_Candidate]:
     """Codes for a learner until one is as it should be."""
-    offered, last = 0, "an exercise"
+    offered, last, why = 0, "", ""
     for at in range(_MOST_CODES):
         code = code_from(difficulty, f"{seed} {learner.number} {at}")
         if code in known.codes:
             continue
         found = _candidate(code, sheet_of(code), exercises, known)
         both = zip(exercises, found.key, strict=True)
-        cannot = [each.name for each, key in both if not can_be_asked(key)]
+        cannot = [(each.name, key.why) for each, key in both if isinstance(key, NoKey)]
         if cannot:
-            last = f"{cannot[0]!r}"
+            last, why = cannot[0]
             continue
         offered += 1
         yield found
@@ -141,8 +141,8 @@ def _candidates(
             return
     if not offered:
         raise Refused(
-            f"The exercise {last} cannot be asked of jobs of the difficulty {difficulty!r}. Leave it out, or "
-            "choose another difficulty."
+            f"The exercise {last!r} cannot be asked of jobs of the difficulty {difficulty!r}: {why} Leave it "
+            "out, or choose another difficulty."
         )
 
 
