@@ -5,11 +5,6 @@ Three rooms, one direction: ``classroom`` may use ``screen`` and ``bench``, ``sc
 the course can set itself up before anything is installed.
 """
 
-__version__ = "0.2.0"
+from course_lib.version import VERSION as __version__
 
-# Who writes a bench card of which kind, by file ending. The bench computes a plan and looks here by
-# name, so it never has to know the room that draws.
-CARD_WRITERS = {
-    ".csv": "course_lib.bench.cut_list:write_cut_list",
-    ".pdf": "course_lib.screen.card:write_card",
-}
+__all__ = ["__version__"]

@@ -5,7 +5,8 @@ import io
 import sys
 from pathlib import Path
 
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 
 BAD_INPUT = 2

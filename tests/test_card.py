@@ -13,7 +13,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 from pypdf import PdfReader
 
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.steps import bench_steps, caution_text
 from course_lib.bench.suspicions import Harm, Remark, in_order_of_harm

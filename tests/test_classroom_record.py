@@ -12,7 +12,8 @@ import pytest
 import course_lib
 from course_lib.bench.filing import add_line
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.record import Followed, Try, keep, kept_at, own_file, stamped, tries_in
+from course_lib.classroom.own_folder import kept_at, own_file
+from course_lib.classroom.record import Followed, Try, keep, stamped, tries_in
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 ONE = Try("01", "value", "0,81 mm", "slip", "zero error left in", "the harbour pair", "0123456789ab", "clue")

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
+from course_lib.bench.plan import Plan
 from course_lib.bench.steps import bench_steps
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.classroom.cautions import cautions

@@ -20,7 +20,7 @@ from course_lib.bench.imagined import (
     spreads_of,
     worst_of_each,
 )
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import table_by
 from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names

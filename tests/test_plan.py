@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.carry import carry
 from course_lib.bench.choices import choices_from
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
 from course_lib.bench.measuring import Reading
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import label_of
 from course_lib.bench.steps import bench_steps, caution_text

@@ -17,7 +17,8 @@ import build123d as bd
 import pytest
 from pypdf import PdfReader
 
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
+from course_lib.bench.plan import Plan
 from course_lib.bench.tables import data_folder
 from tests.worked_example import four_claws as hand
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from course_lib.bench.alloy import fire_is_known
 from course_lib.bench.filing import leave_others_alone, write_whole
 from course_lib.bench.for_spreadsheets import as_csv, csv_file
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.price import stage_minutes
 from course_lib.bench.steps import run_text, size_text
 

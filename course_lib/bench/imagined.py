@@ -15,8 +15,8 @@ import numpy as np
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.carry import carry
-from course_lib.bench.job import Plan
 from course_lib.bench.measuring import Reading
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.stock import worked_yield
 from course_lib.bench.tables import table_by

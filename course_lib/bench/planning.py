@@ -11,9 +11,10 @@ from course_lib.bench.carry import Carried, carry
 from course_lib.bench.choices import Choices
 from course_lib.bench.forming import Fold, saw_fold
 from course_lib.bench.hole import choose_drill
-from course_lib.bench.job import Job, Plan, metal_without_solder
 from course_lib.bench.measuring import Reading
 from course_lib.bench.metal import fine_metals
+from course_lib.bench.pattern import Pattern
+from course_lib.bench.plan import Plan, metal_without_solder
 from course_lib.bench.refusals import NoDrill, NoSolder
 from course_lib.bench.sheet import label_of
 from course_lib.bench.solder import Heat, Solder, plan_heats
@@ -32,7 +33,7 @@ from course_lib.bench.whole_piece import (
 )
 
 
-def make_plan(job: Job) -> Plan:
+def make_plan(job: Pattern) -> Plan:
     """The work behind `Job.plan`."""
     alloy, choices, remarks = alloy_facts(job.alloy), job.choices, [Remark(text) for text in job.remarks]
     read = {key: reading.value for key, reading in job.readings.items()}
@@ -102,7 +103,7 @@ def _stone_readings(gem: str) -> tuple[Reading, Reading]:
     return gravity, Reading(1.0, 0.04 / math.sqrt(3), math.inf)
 
 
-def _own_doubts(job: Job) -> dict[str, Reading]:
+def _own_doubts(job: Pattern) -> dict[str, Reading]:
     """Each reading with only the doubt that is its own, and each gauge with the doubt its readings share.
 
     A gauge that reads a little high reads every wire a little high: that must not average out.
@@ -150,7 +151,7 @@ def _fold(rough: Mapping[str, float], choices: Choices) -> Fold:
     return found
 
 
-def _money(job: Job, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Quote, bool]:
+def _money(job: Pattern, carried: Carried, blanks: Sequence[Blank]) -> tuple[price.Quote, bool]:
     """The quote, and whether the piece is heavy enough for a hallmark."""
     taken = sum(b.weight_g for b in blanks)
     leaves = metal_without_solder(carried, taken)

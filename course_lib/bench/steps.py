@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from course_lib.bench.alloy import alloy_facts, annealing, fire_is_known
 from course_lib.bench.finish import papers_for
 from course_lib.bench.forming import Pass
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.stock import DRAWN, ROLLED, Blank
 from course_lib.bench.tables import numbers_of, table_by
 

@@ -2,17 +2,34 @@
 
 import html
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 import ipywidgets as widgets
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercise import Exercise, Text, as_html, task_text, text_for
+from course_lib.classroom.job_in_hand import JobInHand
 from course_lib.classroom.judge import Found, ticked_in
 from course_lib.classroom.verdicts import Verdict
 
-if TYPE_CHECKING:
-    from course_lib.classroom.asking import OpenLesson
+
+class Answering(Protocol):
+    """What a box needs of the lesson that it stands in."""
+
+    job: JobInHand
+
+    def judge(self, exercise: Exercise, answer: Any) -> Verdict:
+        """Judge an answer and keep it."""
+
+    def saw(self, name: str, help_open: str) -> None:
+        """Note that help lay open."""
+
+    def last_answer(self, name: str) -> str:
+        """What was answered last."""
+
+    def figure(self, name: str) -> Any:
+        """A drawing of the lesson's stage."""
+
 
 # The sign says it too, for whoever does not see the colour of the edge.
 _LOOKS = {True: ("✓", "#00695c"), False: ("→", "#b35900")}
@@ -66,7 +83,7 @@ class AnswerBox:
     Tab goes from field to field; Enter in the field, or the button, gives the answer.
     """
 
-    def __init__(self, lesson: "OpenLesson", exercise: Exercise, verdict: Verdict) -> None:
+    def __init__(self, lesson: Answering, exercise: Exercise, verdict: Verdict) -> None:
         self._lesson = lesson
         self._exercise = exercise
         self._waiting_text = self._enter_pressed = False

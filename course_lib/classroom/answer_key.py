@@ -11,7 +11,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from course_lib import __version__
 from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercise import Exercise, key_for
 from course_lib.classroom.job_in_hand import JobInHand
@@ -26,6 +25,7 @@ from course_lib.classroom.keys import (
     can_be_asked,
     from_plain,
 )
+from course_lib.version import VERSION
 
 # What an answer turned out to be. A slip is given by its place in the exercise's list, 0 and up.
 RIGHT, WRONG, UNIT, UNREADABLE, NOT_ASKED = -1, -2, -3, -4, -5
@@ -158,7 +158,7 @@ def course_now() -> dict[str, Any]:
     """
     tables = {path.name: _digest(path) for path in _read_files()}
     program = hashlib.sha256(b"".join(path.read_bytes() for path in _program_files())).hexdigest()[:16]
-    return {"version": __version__, "tables": tables, "program": program}
+    return {"version": VERSION, "tables": tables, "program": program}
 
 
 def changed_since(then: Mapping[str, Any]) -> list[str]:

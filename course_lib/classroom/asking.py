@@ -12,7 +12,9 @@ from course_lib.classroom.course import find_lesson
 from course_lib.classroom.exercise import Exercise, Lesson, task_text
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand
 from course_lib.classroom.judge import Found
-from course_lib.classroom.record import ANSWERS, Followed, Try, keep, kept_at, stamped
+from course_lib.classroom.own_exercises import load_own, own_job
+from course_lib.classroom.own_folder import ANSWERS, kept_at
+from course_lib.classroom.record import Followed, Try, keep, stamped
 from course_lib.classroom.typed import as_typed, is_blank
 from course_lib.classroom.verdicts import Verdict
 
@@ -326,3 +328,26 @@ def open_lesson(number: str | int, job: JobInHand, record: str | Path = ANSWERS)
         return OpenLesson(find_lesson(number), job, record)
     except Refused as error:
         raise CannotGoOn(str(error)) from None
+
+
+def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path = ANSWERS) -> OpenLesson:
+    """Open a teacher's exercises in a notebook, as `open_lesson` opens a lesson.
+
+    Args:
+        path: the teacher's file.
+        job: whose numbers are asked; left out, the job that the file names.
+        record: the file that keeps the answers.
+
+    Raises:
+        CannotGoOn: the file will not do, or there is no job.
+    """
+    try:
+        lesson = load_own(path)
+        found = job or own_job(path)
+    except Refused as error:
+        raise CannotGoOn(str(error)) from None
+    if found is None:
+        raise CannotGoOn(
+            f'{Path(path).name} names no job. Write open_own({str(path)!r}, my_job("your code"))'
+        )
+    return OpenLesson(lesson, found, record)

@@ -11,17 +11,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from course_lib import __version__
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.job_in_hand import CannotGoOn
 from course_lib.classroom.judge import Found
 from course_lib.classroom.learner_code import read_code
+from course_lib.classroom.own_folder import ANSWERS, kept_at
 from course_lib.classroom.own_numbers import job_of
-from course_lib.classroom.record import ANSWERS, Try, kept_at, tries_in
+from course_lib.classroom.record import Try, tries_in
+from course_lib.version import VERSION
 
 WHAT = "lost earring course: hand-in"
-VERSION = 1
+FORMAT = 1
 # Of so many tries at one exercise the first and the last ones are kept: nobody's file grows large.
 MOST_TRIES_EACH = 40
 # What is kept of a try; the lesson and the exercise say what it was for.
@@ -77,8 +78,8 @@ def _handed_in(code: str, record: Path) -> HandedIn:
     now = datetime.now(UTC)
     whole = {
         "what": WHAT,
-        "version": VERSION,
-        "course": __version__,
+        "version": FORMAT,
+        "course": VERSION,
         "code": code,
         "job": digest,
         "turn": _turn_of(before) + 1 if before else 1,

@@ -5,10 +5,11 @@ import json
 from functools import cached_property
 from pathlib import Path
 
-from course_lib.bench.job import Job, Plan
+from course_lib.bench.job import Job
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
-from course_lib.classroom.record import own_file
+from course_lib.classroom.own_folder import own_file
 
 
 class CannotGoOn(Refused):

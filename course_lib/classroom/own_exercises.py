@@ -12,12 +12,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.asking import OpenLesson
 from course_lib.classroom.exercise import Exercise, Lesson
-from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
+from course_lib.classroom.job_in_hand import JobInHand, load_job
 from course_lib.classroom.lesson_check import faults_of
 from course_lib.classroom.lesson_words import WordsFile, lesson_from
-from course_lib.classroom.record import ANSWERS
 
 _NAME = re.compile(r"(?!\d\d$)[a-z0-9][a-z0-9_-]{0,39}")
 HUNDRED = 100
@@ -44,29 +42,6 @@ def load_own(path: str | Path) -> Lesson:
     if not file.is_file():
         raise Refused(f"{file}: there is no such file. Check the name and the folder.")
     return lesson_from(file, file.stem, lambda name: None)
-
-
-def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path = ANSWERS) -> OpenLesson:
-    """Open a teacher's exercises in a notebook, as `open_lesson` opens a lesson.
-
-    Args:
-        path: the teacher's file.
-        job: whose numbers are asked; left out, the job that the file names.
-        record: the file that keeps the answers.
-
-    Raises:
-        CannotGoOn: the file will not do, or there is no job.
-    """
-    try:
-        lesson = load_own(path)
-        found = job or own_job(path)
-    except Refused as error:
-        raise CannotGoOn(str(error)) from None
-    if found is None:
-        raise CannotGoOn(
-            f'{Path(path).name} names no job. Write open_own({str(path)!r}, my_job("your code"))'
-        )
-    return OpenLesson(lesson, found, record)
 
 
 def own_job(path: str | Path) -> JobInHand | None:

@@ -12,8 +12,8 @@ from functools import cache, lru_cache
 
 from course_lib.bench.choices import choices_from
 from course_lib.bench.hole import choose_drill
-from course_lib.bench.job import Plan
 from course_lib.bench.measuring import Reading
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import NoDrill, Refused
 from course_lib.bench.scroll import curl_over_all
 from course_lib.bench.tables import numbers_of, practice, table_by

@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from course_lib.bench.exported import exported_text
-from course_lib.bench.job import as_measured
 from course_lib.bench.measuring import Measured
 from course_lib.bench.pair import compare
+from course_lib.bench.pattern import as_measured
 from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import LARGEST_SHEET, label_of, sheet_from_text
 from course_lib.bench.tables import table_by
@@ -15,7 +15,7 @@ from course_lib.bench.units import quantity
 from course_lib.classroom.asking import Said
 from course_lib.classroom.exercise import as_html
 from course_lib.classroom.job_in_hand import JobInHand
-from course_lib.classroom.record import own_file
+from course_lib.classroom.own_folder import own_file
 from course_lib.classroom.size_table import ShownTable, decimals_for, pattern_sizes
 
 DUPLICATE = "my-duplicate.csv"

@@ -11,7 +11,8 @@ from course_lib.classroom.asking import Said
 from course_lib.classroom.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercise import as_html
 from course_lib.classroom.judge import Found
-from course_lib.classroom.record import ANSWERS, kept_at, own_file, tries_in
+from course_lib.classroom.own_folder import ANSWERS, kept_at, own_file
+from course_lib.classroom.record import tries_in
 from course_lib.screen.sheet import A4, GREY, INK, PALE, PAPER, THIN, Look, Sheet, can_letter, text_width
 from course_lib.screen.svg import as_image, as_svg
 

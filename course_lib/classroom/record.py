@@ -12,42 +12,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from course_lib import __version__
 from course_lib.bench.filing import add_line
+from course_lib.version import VERSION
 
-ANSWERS = Path("my-answers") / "answers.jsonl"
-# Where a room of learners shares the lessons, this names a folder of each one's own, such as ~/my-answers.
-_ELSEWHERE = "COURSE_ANSWERS"
 _FIRST_VERSIONS = ("", "0.1.0")
-
-
-def kept_at(record: str | Path = ANSWERS) -> Path:
-    """Where a record is kept: beside the notebooks, or in the folder that COURSE_ANSWERS names.
-
-    >>> kept_at("somewhere/else.jsonl").name
-    'else.jsonl'
-    """
-    if Path(record) == ANSWERS and os.environ.get(_ELSEWHERE):
-        return own_file(ANSWERS.name)
-    # the whole path now, for a notebook may change its folder later
-    return Path(record).absolute()
-
-
-def own_file(name: str | Path) -> Path:
-    """Where a file goes that a learner makes: beside the notebooks, or to the answers if they are elsewhere.
-
-    Args:
-        name: of the file. One that says its folder stays there.
-
-    >>> own_file("/tmp/my-earring.csv").as_posix()
-    '/tmp/my-earring.csv'
-    """
-    folder = os.environ.get(_ELSEWHERE)
-    if not folder or Path(name).name != str(name):
-        return Path(name).absolute()
-    own = Path(folder).expanduser()
-    own.mkdir(parents=True, exist_ok=True)
-    return own / name
 
 
 @dataclass(frozen=True)
@@ -79,7 +47,7 @@ class Try:
 def stamped(one: Try) -> Try:
     """A try with the time (of Greenwich) and the version of the course."""
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    return Try(**{**asdict(one), "time": now, "version": __version__})
+    return Try(**{**asdict(one), "time": now, "version": VERSION})
 
 
 def keep(path: str | Path, one: Try) -> None:

@@ -19,7 +19,7 @@ from typing import Any, NoReturn
 
 from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.hand_in import TRY_FIELDS, VERSION, WHAT
+from course_lib.classroom.hand_in import FORMAT, TRY_FIELDS, WHAT
 from course_lib.classroom.learner_code import read_code
 
 LARGEST = 4_000_000
@@ -190,7 +190,7 @@ def read_sent(content: bytes, codes: Container[str] = ()) -> Sent:
     version = said.get("version")
     if type(version) is not int or version < 1:
         raise CannotUse("it does not say which version of a hand-in it is")
-    if version > VERSION:
+    if version > FORMAT:
         raise CannotUse("a newer version of the course wrote it: mark with that version")
     tries = said.get("tries")
     if not isinstance(tries, list):

@@ -10,7 +10,7 @@ from typing import Any
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.job_in_hand import demo_job
-from course_lib.classroom.record import ANSWERS, kept_at
+from course_lib.classroom.own_folder import ANSWERS, kept_at
 from course_lib.screen.page_parts import heard_and_seen
 
 PROJECT = "duplicate-earring-course"

@@ -19,8 +19,8 @@ from course_lib.bench.tables import Row, find, rows_of
 from course_lib.bench.units import is_gauge, unit_behind, unit_called
 from course_lib.classroom.fineness import decimals_of
 from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, load_job
+from course_lib.classroom.own_folder import own_file
 from course_lib.classroom.own_sheet import CLOSED, OwnSheet, cells_of, head
-from course_lib.classroom.record import own_file
 from course_lib.screen.page_parts import heard_and_seen
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"

@@ -9,7 +9,7 @@ from matplotlib import rc_context, rcParamsDefault
 from matplotlib.backends.backend_pdf import PdfPages
 
 from course_lib.bench.filing import leave_others_alone, write_whole
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
 from course_lib.bench.suspicions import Remark, must_be_seen

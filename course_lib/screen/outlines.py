@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.scroll import riser_height
 
 Line = Any  # an array of points, two columns

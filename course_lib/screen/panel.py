@@ -12,7 +12,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
 from course_lib.screen.page_parts import heard_and_seen

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
 from course_lib.screen.sheet import Sheet

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.screen import outlines
 from course_lib.screen.drafting import Placed
 from course_lib.screen.paper import letters

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from course_lib.bench.job import Plan
 from course_lib.bench.pair import smallest_visible
+from course_lib.bench.plan import Plan
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of, ring_radius
 from course_lib.screen.part_drawings import front_view, nut_side, nut_view, plan_view, side_view, words_of

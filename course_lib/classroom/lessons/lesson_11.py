@@ -3,8 +3,8 @@
 import math
 
 from course_lib.bench.alloy import alloy_facts
-from course_lib.bench.job import metal_without_solder
 from course_lib.bench.lemel import loss_budget
+from course_lib.bench.plan import metal_without_solder
 from course_lib.bench.post import wire_volume
 from course_lib.bench.tables import find
 from course_lib.classroom.job_in_hand import JobInHand

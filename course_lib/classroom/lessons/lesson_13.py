@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from course_lib.bench.job import metal_without_solder
 from course_lib.bench.metal import fine_metals
+from course_lib.bench.plan import metal_without_solder
 from course_lib.bench.price import (
     GRAMS_A_TROY_OUNCE,
     Rates,

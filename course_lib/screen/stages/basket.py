@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from course_lib.bench.basket import basket, crossing_gap
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
 from course_lib.screen import outlines

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from course_lib.bench.finish import grain_um, marks_left, papers_for, stock_size
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.stock import next_hole, next_on_mill
 from course_lib.bench.suspicions import Remark
 from course_lib.bench.tables import numbers_of, rows_of

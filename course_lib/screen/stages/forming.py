@@ -8,7 +8,7 @@ import numpy as np
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import Pass, largest_draft
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import NoRoute, Refused
 from course_lib.bench.stock import DRAWN, ROLLED, drawing_route, rolling_route
 from course_lib.bench.suspicions import Remark

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from course_lib.bench.job import Plan
 from course_lib.bench.measuring import difference_band
 from course_lib.bench.metal import (
     composition,
@@ -15,6 +14,7 @@ from course_lib.bench.metal import (
     water_density,
     weight_in_water,
 )
+from course_lib.bench.plan import Plan
 from course_lib.bench.post import wire_volume
 from course_lib.bench.refusals import Refused
 from course_lib.bench.ring import ring_volume

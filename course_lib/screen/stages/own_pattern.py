@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from course_lib.bench.basket import basket
-from course_lib.bench.job import Plan
 from course_lib.bench.measuring import guard_band
 from course_lib.bench.pair import smallest_visible
+from course_lib.bench.plan import Plan
 from course_lib.bench.suspicions import Remark
 from course_lib.screen import outlines
 from course_lib.screen.drafting import PATTERN, Placed

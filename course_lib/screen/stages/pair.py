@@ -17,8 +17,8 @@ from course_lib.bench.imagined import (
     spreads_of,
     worst_of_each,
 )
-from course_lib.bench.job import Plan
 from course_lib.bench.pair import farthest_seen, smallest_visible
+from course_lib.bench.plan import Plan
 from course_lib.bench.suspicions import Remark
 from course_lib.screen.charts import Chart, even_ticks
 from course_lib.screen.drafting import LIFT_PEN, Placed

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from course_lib.bench.hole import choose_drill
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.plate import disc_blank, plate_volume
 from course_lib.bench.refusals import NoDrill
 from course_lib.bench.suspicions import Remark

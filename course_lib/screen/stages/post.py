@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from course_lib.bench.alloy import alloy_facts
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.post import load_that_bends, post_blank, tip_give
 from course_lib.bench.refusals import Refused
 from course_lib.bench.stock import worked_yield

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from course_lib.bench.job import Plan, metal_without_solder
 from course_lib.bench.metal import fine_metals
+from course_lib.bench.plan import Plan, metal_without_solder
 from course_lib.bench.price import (
     Quote,
     Rates,

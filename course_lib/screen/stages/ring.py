@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.ring import mandrel_for, ring_volume, shrink_from_kerf, wire_for_coil, wire_for_ring
 from course_lib.bench.suspicions import Remark
 from course_lib.screen import outlines

@@ -8,7 +8,7 @@ import numpy as np
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import saw_fold
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.scroll import curl_length, fold_stands_out, grip, riser_height, scroll_strip
 from course_lib.bench.stock import worked_yield

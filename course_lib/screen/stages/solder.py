@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from course_lib.bench.alloy import alloy_facts, solders_for
-from course_lib.bench.job import Plan
+from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import NoSolder
 from course_lib.bench.solder import Heat, Solder, joint_solder, pallion_volume, pallions, plan_heats
 from course_lib.bench.suspicions import Remark

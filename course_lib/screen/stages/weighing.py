@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from course_lib.bench.job import Plan, metal_without_solder
 from course_lib.bench.lemel import loss_budget
 from course_lib.bench.measuring import coverage, difference_band
+from course_lib.bench.plan import Plan, metal_without_solder
 from course_lib.bench.suspicions import Remark
 from course_lib.bench.tables import find
 from course_lib.screen.charts import Chart, even_ticks
