@@ -11,7 +11,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.commands import BAD_INPUT
 
 if TYPE_CHECKING:
-    from course_lib.classroom.assignment import Assignment
+    from course_lib.classroom.school.assignment import Assignment
 
 _RECORD = "assignment.json"
 # So many learners' jobs are enough to see that a teacher's exercise is sound.
@@ -63,9 +63,15 @@ def assign(arguments: list[str]) -> int:
 
 
 def _assign(chosen: argparse.Namespace) -> int:
-    from course_lib.classroom.assignment import Assignment, asked_in, due_at, new_seed, write_assignment
-    from course_lib.classroom.class_list import read_class
-    from course_lib.classroom.set_work import set_work
+    from course_lib.classroom.school.assignment import (
+        Assignment,
+        asked_in,
+        due_at,
+        new_seed,
+        write_assignment,
+    )
+    from course_lib.classroom.school.class_list import read_class
+    from course_lib.classroom.school.set_work import set_work
 
     folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
     if (folder / _RECORD).exists():
@@ -105,7 +111,7 @@ def _assign(chosen: argparse.Namespace) -> int:
 
 def _write_sheets(folder: Path, assignment: "Assignment", differing: list[str]) -> list[str]:
     """What is printed from the record, for the learners and for the teacher."""
-    from course_lib.classroom.slips_of_paper import code_list, slips_page
+    from course_lib.classroom.school.slips_of_paper import code_list, slips_page
 
     write_whole(folder / _CODES, code_list(assignment))
     write_whole(folder / _SLIPS, slips_page(assignment))
@@ -117,9 +123,9 @@ def _add(chosen: argparse.Namespace) -> int:
     """Codes for those who came later. Whoever has one keeps it."""
     from dataclasses import replace
 
-    from course_lib.classroom.assignment import read_assignment, write_assignment
-    from course_lib.classroom.class_list import read_class
-    from course_lib.classroom.set_work import set_work
+    from course_lib.classroom.school.assignment import read_assignment, write_assignment
+    from course_lib.classroom.school.class_list import read_class
+    from course_lib.classroom.school.set_work import set_work
 
     folder = Path(chosen.out)
     if chosen.lessons or chosen.exercises or chosen.own or chosen.due or chosen.seed or chosen.title:
@@ -155,7 +161,7 @@ def _add(chosen: argparse.Namespace) -> int:
 
 def _tell_of_own(path: Path, assignment: "Assignment") -> None:
     """Where to mend a teacher's own exercises from now on, and what there is to mend."""
-    from course_lib.classroom.own_exercises import load_own, tried
+    from course_lib.classroom.exercises.own_exercises import load_own, tried
 
     print(f"Your exercises are copied to {path}. Correct them there.")
     jobs = [assignment.job_of(given.code) for given in assignment.learners[:_TRIED_ON]]
@@ -214,12 +220,12 @@ def mark(arguments: list[str]) -> int:
 
 
 def _mark(chosen: argparse.Namespace) -> int:
-    from course_lib.classroom.assignment import read_assignment
-    from course_lib.classroom.class_figures import class_figures
-    from course_lib.classroom.class_report import report_page
-    from course_lib.classroom.feedback_sheet import write_feedback
-    from course_lib.classroom.gradebook import write_gradebook, write_not_marked
-    from course_lib.classroom.marking import mark as mark_all
+    from course_lib.classroom.school.assignment import read_assignment
+    from course_lib.classroom.school.class_figures import class_figures
+    from course_lib.classroom.school.class_report import report_page
+    from course_lib.classroom.school.feedback_sheet import write_feedback
+    from course_lib.classroom.school.gradebook import write_gradebook, write_not_marked
+    from course_lib.classroom.school.marking import mark as mark_all
 
     sent, record, out = _places(Path(chosen.folder), chosen.assignment, chosen.out)
     _tell_of_strays(record.parent, sent)
@@ -284,8 +290,8 @@ def try_exercise(arguments: list[str]) -> int:
 
 
 def _try_exercise(file: str) -> int:
-    from course_lib.classroom.own_exercises import HUNDRED, load_own, own_job, tried
-    from course_lib.classroom.own_numbers import made_up_jobs
+    from course_lib.classroom.exercises.own_exercises import HUNDRED, load_own, own_job, tried
+    from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
     lesson, job = load_own(file), own_job(file)
     jobs = made_up_jobs(HUNDRED)

@@ -7,10 +7,10 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from course_lib.classroom.assignment import Assignment, Given
-from course_lib.classroom.exercise import Exercise
-from course_lib.classroom.hand_in import VERSION, WHAT, as_file
-from course_lib.classroom.job_in_hand import JobInHand
+from course_lib.classroom.exercises.exercise import Exercise
+from course_lib.classroom.page.hand_in import FORMAT, WHAT, as_file
+from course_lib.classroom.pieces.job_in_hand import JobInHand
+from course_lib.classroom.school.assignment import Assignment, Given
 
 # All invented. Some are hard on whoever prints, sorts or calculates with them.
 NAMES = (
@@ -80,7 +80,7 @@ def hand_in_of(given: Given, tries: Sequence[dict[str, str]], when: datetime, tu
     """A hand-in as the course writes it."""
     whole = {
         "what": WHAT,
-        "version": VERSION,
+        "version": FORMAT,
         "course": "0.1.0",
         "code": given.code,
         "job": given.digest,

@@ -8,15 +8,15 @@ from typing import Any
 import pytest
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_key import LearnersKey, key_of, rules_now
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercise import Exercise
-from course_lib.classroom.job_in_hand import JobInHand, demo_job
-from course_lib.classroom.judge import Found, OutOfPatience, Patience, judged
-from course_lib.classroom.keys import as_plain, asks_the_same, can_be_asked, from_plain
-from course_lib.classroom.lesson_check import with_unit
-from course_lib.classroom.lists import ChoiceAsked, OrderAsked
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercises.exercise import Exercise
+from course_lib.classroom.exercises.judge import Found, OutOfPatience, Patience, judged
+from course_lib.classroom.exercises.keys import as_plain, asks_the_same, can_be_asked, from_plain
+from course_lib.classroom.exercises.lesson_check import with_unit
+from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
+from course_lib.classroom.school.answer_key import LearnersKey, key_of, rules_now
 
 JOBS = [demo_job(), demo_job("three claws"), *made_up_jobs(3)]
 ODD = (

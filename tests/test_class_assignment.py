@@ -10,7 +10,13 @@ import pytest
 
 from course_lib import class_commands, ways_in
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.assignment import (
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.keys import as_plain
+from course_lib.classroom.exercises.lesson_check import faults_of
+from course_lib.classroom.exercises.sizes import SizeAsked
+from course_lib.classroom.pieces.learner_code import code_from, difficulty_of
+from course_lib.classroom.pieces.own_numbers import is_sound, job_of, sheet_of
+from course_lib.classroom.school.assignment import (
     Assignment,
     Given,
     asked_in,
@@ -19,15 +25,9 @@ from course_lib.classroom.assignment import (
     read_assignment,
     write_assignment,
 )
-from course_lib.classroom.class_list import Learner
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.keys import as_plain
-from course_lib.classroom.learner_code import code_from, difficulty_of
-from course_lib.classroom.lesson_check import faults_of
-from course_lib.classroom.own_numbers import is_sound, job_of, sheet_of
-from course_lib.classroom.set_work import MOST_SHARED, WorkSet, set_work
-from course_lib.classroom.sizes import SizeAsked
-from course_lib.classroom.slips_of_paper import code_list, slips_page
+from course_lib.classroom.school.class_list import Learner
+from course_lib.classroom.school.set_work import MOST_SHARED, WorkSet, set_work
+from course_lib.classroom.school.slips_of_paper import code_list, slips_page
 from tests.invented_class import NAMES, class_list
 
 CLASS = [Learner(str(1001 + at), name) for at, name in enumerate(NAMES)]

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from course_lib import class_commands
-from course_lib.classroom.assignment import read_assignment
+from course_lib.classroom.school.assignment import read_assignment
 from tests.invented_class import NAMES, class_list, hand_in_of, tries_of
 
 

@@ -16,15 +16,15 @@ import pytest
 import course_lib
 from course_lib.bench import filing
 from course_lib.bench.refusals import Refused
-from course_lib.classroom import hand_in as handing
-from course_lib.classroom.asking import open_lesson
-from course_lib.classroom.hand_in import HandedIn, hand_in, hand_in_box
-from course_lib.classroom.job_in_hand import CannotGoOn, demo_job
-from course_lib.classroom.learner_code import code_from
-from course_lib.classroom.own_numbers import my_job
-from course_lib.classroom.progress import start_over
-from course_lib.classroom.record import Try, keep, stamped, tries_in
-from course_lib.classroom.sent_files import read_sent
+from course_lib.classroom.page import hand_in as handing
+from course_lib.classroom.page.asking import open_lesson
+from course_lib.classroom.page.hand_in import HandedIn, hand_in, hand_in_box
+from course_lib.classroom.page.progress import start_over
+from course_lib.classroom.page.record import Try, keep, stamped, tries_in
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn, demo_job
+from course_lib.classroom.pieces.learner_code import code_from
+from course_lib.classroom.pieces.own_numbers import my_job
+from course_lib.classroom.school.sent_files import read_sent
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 CODE = code_from("first", "somebody who hands in")
@@ -196,7 +196,7 @@ def test_a_full_disk_is_told_and_the_earlier_file_stays(
 
 FILLER = """
 import resource, sys
-from course_lib.classroom.record import Try, keep, stamped
+from course_lib.classroom.page.record import Try, keep, stamped
 from course_lib.bench.refusals import Refused
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[2]), int(sys.argv[2])))
 import signal
@@ -234,9 +234,9 @@ def test_a_disk_that_fills_up_in_the_middle_of_a_line_loses_no_answer_that_was_a
 
 HANDER = """
 import sys
-from course_lib.classroom.hand_in import hand_in
-from course_lib.classroom.record import Try, keep, stamped
-from course_lib.classroom.own_numbers import my_job
+from course_lib.classroom.page.hand_in import hand_in
+from course_lib.classroom.page.record import Try, keep, stamped
+from course_lib.classroom.pieces.own_numbers import my_job
 code, record = sys.argv[1:]
 job = my_job(code)
 at = 0
@@ -276,7 +276,7 @@ def test_two_kernels_that_answer_at_once_are_both_handed_in(tmp_path: Path) -> N
         tmp_path / "answers.jsonl",
         (
             "import sys\n"
-            "from course_lib.classroom.record import Try, keep, stamped\n"
+            "from course_lib.classroom.page.record import Try, keep, stamped\n"
             "for at in range(150):\n"
             "    one = Try('01', 'value', f'{sys.argv[2]} {at}', 'wrong', '', '', sys.argv[3])\n"
             "    keep(sys.argv[1], stamped(one))\n"

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from course_lib.bench.for_spreadsheets import as_cell, as_csv, csv_file, printable
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.class_list import Learner, read_class
+from course_lib.classroom.school.class_list import Learner, read_class
 from tests.invented_class import NAMES, class_list
 
 TWO = [Learner("17", "Ann Example"), Learner("18", "Bo Sample")]

@@ -21,17 +21,17 @@ from course_lib import class_commands
 from course_lib.bench import filing, tables
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
-from course_lib.classroom import answer_key, assignment, file_judge, kept_lines
-from course_lib.classroom.assignment import Assignment, read_assignment
-from course_lib.classroom.class_figures import ClassFigures, class_figures
-from course_lib.classroom.class_report import report_page
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import Lesson
-from course_lib.classroom.file_judge import FileJudge
-from course_lib.classroom.gradebook import write_gradebook
-from course_lib.classroom.kept_lines import KeptLines
-from course_lib.classroom.marking import Marks, mark
-from course_lib.classroom.own_numbers import job_of_sheet
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import Lesson
+from course_lib.classroom.pieces.own_numbers import job_of_sheet
+from course_lib.classroom.school import answer_key, assignment, file_judge, kept_lines
+from course_lib.classroom.school.assignment import Assignment, read_assignment
+from course_lib.classroom.school.class_figures import ClassFigures, class_figures
+from course_lib.classroom.school.class_report import report_page
+from course_lib.classroom.school.file_judge import FileJudge
+from course_lib.classroom.school.gradebook import write_gradebook
+from course_lib.classroom.school.kept_lines import KeptLines
+from course_lib.classroom.school.marking import Marks, mark
 from tests.invented_class import NAMES, changed, class_list, hand_in_of, tries_of, write_hand_ins
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
@@ -477,8 +477,8 @@ def test_no_file_of_many_odd_answers_holds_up_the_others(tmp_path: Path) -> None
 
 MARK = """
 import sys, time
-from course_lib.classroom import kept_lines, marking
-from course_lib.classroom.assignment import read_assignment
+from course_lib.classroom.school import kept_lines, marking
+from course_lib.classroom.school.assignment import read_assignment
 kept_lines._AT_ONCE = 3
 take = marking._Run.take
 def slowly(self, outcome):

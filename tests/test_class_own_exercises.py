@@ -9,11 +9,11 @@ import pytest
 from course_lib import class_commands
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder
-from course_lib.classroom.asking import open_own
-from course_lib.classroom.hand_in import hand_in
-from course_lib.classroom.job_in_hand import CannotGoOn, demo_job
-from course_lib.classroom.own_exercises import load_own, own_job, tried
-from course_lib.classroom.own_numbers import made_up_jobs, my_job
+from course_lib.classroom.exercises.own_exercises import load_own, own_job, tried
+from course_lib.classroom.page.asking import open_own
+from course_lib.classroom.page.hand_in import hand_in
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn, demo_job
+from course_lib.classroom.pieces.own_numbers import made_up_jobs, my_job
 
 SOUND = """
 title = "A hinge of our own"

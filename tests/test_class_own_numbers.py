@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import table_by
-from course_lib.classroom import own_numbers
-from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand
-from course_lib.classroom.learner_code import DIFFICULTIES, code_from, difficulty_of, read_code
-from course_lib.classroom.own_numbers import KINDS, PASSES, is_sound, made_up_jobs, my_job, sheet_of
+from course_lib.classroom.pieces import own_numbers
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand
+from course_lib.classroom.pieces.learner_code import DIFFICULTIES, code_from, difficulty_of, read_code
+from course_lib.classroom.pieces.own_numbers import KINDS, PASSES, is_sound, made_up_jobs, my_job, sheet_of
 
 MANY = 10_000
 PUBLISHED = Path(__file__).parent / "published"

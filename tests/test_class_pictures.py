@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from course_lib.classroom.progress_bar import bar, with_bar
+from course_lib.classroom.school.progress_bar import bar, with_bar
 from course_lib.screen.class_pictures import (
     WIDE,
     ExerciseBar,

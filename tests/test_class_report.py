@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from course_lib.classroom.class_figures import class_figures, needs_help
-from course_lib.classroom.class_report import report_page
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.feedback_sheet import write_feedback
-from course_lib.classroom.gradebook import write_not_marked
-from course_lib.classroom.mark_ledger import Mark
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.school.class_figures import class_figures, needs_help
+from course_lib.classroom.school.class_report import report_page
+from course_lib.classroom.school.feedback_sheet import write_feedback
+from course_lib.classroom.school.gradebook import write_not_marked
+from course_lib.classroom.school.mark_ledger import Mark
 from tests.test_class_marking import Room
 
 
@@ -159,7 +159,7 @@ def test_names_break_no_page(report: str) -> None:
 
 
 def test_nobody_needs_help_who_gets_on() -> None:
-    from course_lib.classroom.judge_sent import Judged
+    from course_lib.classroom.school.judge_sent import Judged
 
     def judged(stands: str, tries: list[int]) -> Judged:
         return Judged("m", "c", "a", "o", 1, "", stands, tries, {}, {}, [], 10, "", [])

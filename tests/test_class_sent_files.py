@@ -19,10 +19,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom import sent_files as reading
-from course_lib.classroom.assignment import Given
-from course_lib.classroom.learner_code import code_from
-from course_lib.classroom.sent_files import (
+from course_lib.classroom.pieces.learner_code import code_from
+from course_lib.classroom.school import sent_files as reading
+from course_lib.classroom.school.assignment import Given
+from course_lib.classroom.school.sent_files import (
     LARGEST,
     LONGEST_ANSWER,
     MOST_TRIES,

@@ -11,17 +11,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from course_lib.bench.measuring import measured
+from course_lib.bench.measuring import decimals_of, measured
 from course_lib.bench.units import gram, mm, quantity, size, um
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import Slip, as_html
-from course_lib.classroom.fineness import GaugeStep, Step, TwoFigures, Whole, decimals_of
-from course_lib.classroom.job_in_hand import JobInHand, demo_job
-from course_lib.classroom.judge import Found
-from course_lib.classroom.lists import ChoiceAsked, OrderAsked
-from course_lib.classroom.sizes import NumberAsked, SizeAsked
-from course_lib.classroom.typed import CannotRead, as_typed, is_blank, read_answer
-from course_lib.classroom.verdicts import Verdict
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import Slip, as_html
+from course_lib.classroom.exercises.fineness import GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked
+from course_lib.classroom.exercises.sizes import NumberAsked, SizeAsked
+from course_lib.classroom.exercises.typed import CannotRead, as_typed, is_blank, read_answer
+from course_lib.classroom.exercises.verdicts import Verdict
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
 
 JOB = demo_job()
 UNHURRIED = settings(max_examples=300, deadline=None)

@@ -15,15 +15,15 @@ from scipy.stats import t as student
 from course_lib.bench.measuring import Reading
 from course_lib.bench.sheet import label_of
 from course_lib.bench.tables import data_folder
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercise import Exercise, Slip, task_text, text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.judge import Found
-from course_lib.classroom.lesson_check import faults_of, faults_of_lesson
-from course_lib.classroom.lessons.lesson_01 import workshop_readings
-from course_lib.classroom.own_numbers import made_up_jobs
-from course_lib.classroom.sizes import SizeAsked
-from course_lib.classroom.typed import read_answer
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercises.exercise import Exercise, Slip, task_text, text_for
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.lesson_check import faults_of, faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_01 import workshop_readings
+from course_lib.classroom.exercises.sizes import SizeAsked
+from course_lib.classroom.exercises.typed import read_answer
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 DEMOS = demo_names()
 LESSONS = lesson_numbers()

@@ -13,22 +13,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.answer_box import AnswerBox, Ticks
-from course_lib.classroom.asking import OpenLesson
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercise import Exercise, Lesson, Slip
-from course_lib.classroom.filled_tables import Column, TableAsked
-from course_lib.classroom.fineness import Step
-from course_lib.classroom.job_in_hand import demo_job, demo_names
-from course_lib.classroom.judge import Found
-from course_lib.classroom.lesson_check import faults_of, faults_of_lesson, words_hold_the_answer
-from course_lib.classroom.lesson_list import listed
-from course_lib.classroom.lists import ChoiceAsked, OrderAsked, SymptomAsked
-from course_lib.classroom.open_tasks import OpenTask
-from course_lib.classroom.own_numbers import made_up_jobs
-from course_lib.classroom.record import tries_in
-from course_lib.classroom.sizes import FigureRead
-from course_lib.classroom.verdicts import Verdict
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercises.exercise import Exercise, Lesson, Slip
+from course_lib.classroom.exercises.filled_tables import Column, TableAsked
+from course_lib.classroom.exercises.fineness import Step
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.lesson_check import faults_of, faults_of_lesson, words_hold_the_answer
+from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked, SymptomAsked
+from course_lib.classroom.exercises.open_tasks import OpenTask
+from course_lib.classroom.exercises.sizes import FigureRead
+from course_lib.classroom.exercises.verdicts import Verdict
+from course_lib.classroom.making.lesson_list import listed
+from course_lib.classroom.page.answer_box import AnswerBox, Ticks
+from course_lib.classroom.page.asking import OpenLesson
+from course_lib.classroom.page.record import tries_in
+from course_lib.classroom.pieces.job_in_hand import demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 JOB = demo_job()
 

@@ -9,7 +9,7 @@ import pytest
 from nbformat import validate
 from nbformat.v4 import nbformat_minor
 
-from course_lib.classroom.make_lessons import (
+from course_lib.classroom.making.make_lessons import (
     BadNotebook,
     as_text,
     different,
@@ -233,7 +233,7 @@ REAL = [
     code("open", "from course_lib.classroom.notebook import demo_job, open_lesson\n"
          'job = demo_job()\nlesson = open_lesson("00", job)'),
     code("ask", 'my_answer = job.size("stone", "diameter")\nlesson.ask("stone", my_answer)', "answer"),
-    code("table", "from course_lib.classroom.size_table import sizes_of\nsizes_of(job)", "teacher"),
+    code("table", "from course_lib.classroom.pieces.size_table import sizes_of\nsizes_of(job)", "teacher"),
     code("panel", "# This cell shows a panel.\nfrom course_lib.screen.stages.wire import first_slider\n"
          'first_slider(job.size("claw", "wire"))', "folded"),
 ]  # fmt: skip

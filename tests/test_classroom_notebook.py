@@ -12,17 +12,17 @@ from course_lib.bench.filing import add_line
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import mm
-from course_lib.classroom import asking, set_up_check
-from course_lib.classroom.answer_box import AnswerBox
-from course_lib.classroom.asking import Asked, OpenLesson, open_lesson
-from course_lib.classroom.cautions import cautions
-from course_lib.classroom.job_in_hand import CannotGoOn, demo_job, demo_names, load_job
-from course_lib.classroom.judge import Found
-from course_lib.classroom.progress import start_over
-from course_lib.classroom.record import tries_in
-from course_lib.classroom.set_up_check import check_set_up
-from course_lib.classroom.size_table import doubt_shares, doubt_table, sizes_of
-from course_lib.classroom.verdicts import Verdict
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.verdicts import Verdict
+from course_lib.classroom.page import asking, set_up_check
+from course_lib.classroom.page.answer_box import AnswerBox
+from course_lib.classroom.page.asking import Asked, OpenLesson, open_lesson
+from course_lib.classroom.page.cautions import cautions
+from course_lib.classroom.page.progress import start_over
+from course_lib.classroom.page.record import tries_in
+from course_lib.classroom.page.set_up_check import check_set_up
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn, demo_job, demo_names, load_job
+from course_lib.classroom.pieces.size_table import doubt_shares, doubt_table, sizes_of
 
 JOB = demo_job()
 RIGHT = JOB.size("stone", "diameter")

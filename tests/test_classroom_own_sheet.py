@@ -10,12 +10,12 @@ from pypdf import PdfReader
 
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import size
-from course_lib.classroom.asking import open_lesson
-from course_lib.classroom.job_in_hand import CannotGoOn, JobInHand, demo_job, demo_names, load_job
-from course_lib.classroom.own_numbers import made_up_jobs
-from course_lib.classroom.own_piece import beside_on, card_of, finished_beside
-from course_lib.classroom.own_sheet import OwnSheet
-from course_lib.classroom.sheet_form import SheetForm, duplicate_form, questions, sheet_form
+from course_lib.classroom.page.asking import open_lesson
+from course_lib.classroom.page.own_piece import beside_on, card_of, finished_beside
+from course_lib.classroom.page.own_sheet import OwnSheet
+from course_lib.classroom.page.sheet_form import SheetForm, duplicate_form, questions, sheet_form
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand, demo_job, demo_names, load_job
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 DEMOS = [data_folder() / f"demo-{name.replace(' ', '-')}.csv" for name in demo_names()]
 

@@ -12,8 +12,8 @@ import pytest
 import course_lib
 from course_lib.bench.filing import add_line
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.own_folder import kept_at, own_file
-from course_lib.classroom.record import Followed, Try, keep, stamped, tries_in
+from course_lib.classroom.page.record import Followed, Try, keep, stamped, tries_in
+from course_lib.classroom.pieces.own_folder import kept_at, own_file
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 ONE = Try("01", "value", "0,81 mm", "slip", "zero error left in", "the harbour pair", "0123456789ab", "clue")
@@ -21,7 +21,7 @@ ONE = Try("01", "value", "0,81 mm", "slip", "zero error left in", "the harbour p
 # Keeps tries for ever, and says on its output which one is safe.
 WRITER = """
 import sys
-from course_lib.classroom.record import Try, keep, stamped
+from course_lib.classroom.page.record import Try, keep, stamped
 at = 0
 while True:
     keep(sys.argv[1], stamped(Try("01", sys.argv[2], str(at), "wrong", "", "job", "digest")))
@@ -46,7 +46,7 @@ for at in range(100000):
 FULL = """
 import resource, signal, sys
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.record import Try, keep
+from course_lib.classroom.page.record import Try, keep
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[3]), resource.RLIM_INFINITY))
 for at in range(1000):

@@ -4,8 +4,8 @@ import re
 from pathlib import Path
 
 import course_lib
-from course_lib.classroom.own_exercises import HUNDRED, load_own, tried
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.own_exercises import HUNDRED, load_own, tried
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from tests.hub import room
 
 TOP = Path(course_lib.__file__).resolve().parent.parent

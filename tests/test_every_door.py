@@ -10,9 +10,9 @@ import pytest
 from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import sheet_from_text
 from course_lib.bench.units import quantity, size
-from course_lib.classroom.own_sheet import as_csv
-from course_lib.classroom.sheet_form import questions, sheet_form, written_as
-from course_lib.classroom.typed import read_answer
+from course_lib.classroom.exercises.typed import read_answer
+from course_lib.classroom.page.own_sheet import as_csv
+from course_lib.classroom.page.sheet_form import questions, sheet_form, written_as
 from course_lib.screen.stage import Size
 from course_lib.screen.typed_size import typed_value
 

@@ -19,11 +19,11 @@ from scipy.stats import norm
 
 from course_lib.bench.steps import bench_steps
 from course_lib.bench.tables import find, numbers_of, practice, rows_of, table_by
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.judge import judged
-from course_lib.classroom.lesson_check import with_unit
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.judge import judged
+from course_lib.classroom.exercises.lesson_check import with_unit
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
 
 DEMOS = demo_names()
 
@@ -126,7 +126,7 @@ def _water(t: float) -> float:
 
 
 def _hanging(p: Piece) -> float:
-    from course_lib.classroom.lessons.lesson_02 import in_air, in_water
+    from course_lib.classroom.exercises.lessons.lesson_02 import in_air, in_water
 
     air, wet = in_air(p.job), in_water(p.job)
     return air / (air - wet) * (_water(20) - 0.0012) + 0.0012
@@ -222,7 +222,7 @@ def _blank(p: Piece) -> float:
 
 
 def _table_04(p: Piece) -> list[list[float]]:
-    from course_lib.classroom.lessons.lesson_04 import rows_shown
+    from course_lib.classroom.exercises.lessons.lesson_04 import rows_shown
 
     rows, soft = [], None
     for before, each in rows_shown(p.job):

@@ -11,7 +11,7 @@ from course_lib.bench.job import Job
 from course_lib.bench.plan import Plan
 from course_lib.bench.steps import bench_steps
 from course_lib.bench.tables import data_folder, rows_of
-from course_lib.classroom.cautions import cautions
+from course_lib.classroom.page.cautions import cautions
 
 DEMO = data_folder() / "demo-four-claws.csv"
 OF_GOLD = ("dull red", "flux", "pickle", "quench", "shade 3", "3 or 4", "tweezers", "flows at")

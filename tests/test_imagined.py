@@ -23,8 +23,8 @@ from course_lib.bench.imagined import (
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import table_by
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 PIECES = {name: demo_job(name) for name in demo_names()} | {job.title: job for job in made_up_jobs(3)}
 

@@ -13,12 +13,12 @@ from course_lib.bench.metal import weight_in_water
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import data_folder, rows_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.judge import Found
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_02 import SHORT, fine_to_mend, weights_shown
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_02 import SHORT, fine_to_mend, weights_shown
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
 
 from .published_values import worked_example
 

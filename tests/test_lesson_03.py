@@ -6,11 +6,11 @@ from dataclasses import replace
 import pytest
 
 from course_lib.bench.tables import numbers_of, rows_of
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_03 import where_to_stop
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_03 import where_to_stop
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
 
 LESSON = find_lesson("03")
 REMOVAL, PAPERS, THIN, LAYERS = (

@@ -5,13 +5,13 @@ import re
 
 import pytest
 
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_04 import bite, rows_shown
-from course_lib.classroom.lists import SymptomAsked
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_04 import bite, rows_shown
+from course_lib.classroom.exercises.lists import SymptomAsked
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.sheet import Mark
 from course_lib.screen.stages.forming import STAGE
 

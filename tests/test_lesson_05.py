@@ -6,11 +6,11 @@ import re
 import pytest
 from scipy.optimize import brentq
 
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.stages.plate import STAGE
 
 LESSON = find_lesson("05")

@@ -4,12 +4,12 @@ import re
 
 import pytest
 
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import task_text, text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.own_numbers import made_up_jobs
-from course_lib.classroom.sizes import SizeAsked
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import task_text, text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.sizes import SizeAsked
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.stages.basket import STAGE
 
 LESSON = find_lesson("08")

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 from course_lib.bench.tables import rows_of
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_09 import left
-from course_lib.classroom.lists import ChoiceAsked
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_09 import left
+from course_lib.classroom.exercises.lists import ChoiceAsked
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.stages.solder import STAGE
 from tests.drawn import crossing, off_the_paper
 from tests.test_expected_answers import WORKED, Piece

@@ -7,12 +7,12 @@ import pytest
 
 from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.steps import bench_steps
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import task_text, text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons.lesson_11 import first_claw
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import task_text, text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons.lesson_11 import first_claw
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.stages.weighing import STAGE
 
 LESSON = find_lesson("11")

@@ -12,13 +12,13 @@ from scipy.stats import t as student
 from course_lib.bench import imagined
 from course_lib.bench.imagined import COMPARED, Spread, chance_to_pass, imagine
 from course_lib.bench.measuring import Reading
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.exercise import text_for
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.lesson_check import faults_of_lesson
-from course_lib.classroom.lessons import lesson_12
-from course_lib.classroom.lessons.lesson_12 import LOOK_FROM, set_beside
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.exercise import text_for
+from course_lib.classroom.exercises.lesson_check import faults_of_lesson
+from course_lib.classroom.exercises.lessons import lesson_12
+from course_lib.classroom.exercises.lessons.lesson_12 import LOOK_FROM, set_beside
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 LESSON = find_lesson("12")
 EYE, BAND, DECIDE, FIGURE, CARE, LOOKS = (

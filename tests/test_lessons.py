@@ -11,12 +11,12 @@ import pytest
 from nbformat import validate
 
 import course_lib
-from course_lib.classroom import job_in_hand, notebook
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercise import Lesson
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.make_lessons import as_text, different, lesson_from
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.exercises.exercise import Lesson
+from course_lib.classroom.making.make_lessons import as_text, different, lesson_from
+from course_lib.classroom.pieces import job_in_hand, notebook
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 SOLUTIONS = sorted((TOP / "solutions").glob("[0-9][0-9]-*.ipynb"))

@@ -9,15 +9,15 @@ import pytest
 
 from course_lib.bench import tables
 from course_lib.bench.tables import data_folder
-from course_lib.classroom.answer_box import AnswerBox
-from course_lib.classroom.asking import OpenLesson
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.hand_in import hand_in
-from course_lib.classroom.job_in_hand import JobInHand, demo_job
-from course_lib.classroom.judge import Found
-from course_lib.classroom.own_numbers import made_up_jobs, my_job
-from course_lib.classroom.record import tries_in
-from course_lib.classroom.verdicts import Verdict
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.judge import Found
+from course_lib.classroom.exercises.verdicts import Verdict
+from course_lib.classroom.page.answer_box import AnswerBox
+from course_lib.classroom.page.asking import OpenLesson
+from course_lib.classroom.page.hand_in import hand_in
+from course_lib.classroom.page.record import tries_in
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
+from course_lib.classroom.pieces.own_numbers import made_up_jobs, my_job
 
 CODE = "RO28-GA42-M"
 

@@ -9,7 +9,7 @@ import pytest
 
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
-from course_lib.classroom.job_in_hand import demo_job
+from course_lib.classroom.pieces.job_in_hand import demo_job
 from course_lib.screen.panel import Panel, stage_panel
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.stage import Count, Figure, NotDrawn, Pick, Seen, Size, Stage, Walk, around, figure_of

@@ -9,11 +9,11 @@ from pypdf import PdfReader
 
 import course_lib
 from course_lib.bench.tables import rows_of
-from course_lib.classroom.course import find_lesson, lesson_numbers
-from course_lib.classroom.glossary import glossary, word
-from course_lib.classroom.job_in_hand import CannotGoOn
-from course_lib.classroom.progress import lessons_done, progress, progress_box, start_over
-from course_lib.classroom.record import Try, keep, tries_in
+from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
+from course_lib.classroom.page.glossary import glossary, word
+from course_lib.classroom.page.progress import lessons_done, progress, progress_box, start_over
+from course_lib.classroom.page.record import Try, keep, tries_in
+from course_lib.classroom.pieces.job_in_hand import CannotGoOn
 
 from .drawn import crossing, off_the_paper
 

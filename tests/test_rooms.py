@@ -1,4 +1,4 @@
-"""Three rooms, one direction: classroom may use screen and bench, screen may use bench, bench neither."""
+"""Rooms and one direction of imports, in which late and type-only ones count too; and no circle anywhere."""
 
 import ast
 import subprocess
@@ -12,6 +12,9 @@ import course_lib
 
 PACKAGE = Path(course_lib.__file__).parent
 ROOMS = {room: sorted((PACKAGE / room).rglob("*.py")) for room in ("bench", "screen", "classroom")}
+# The rooms of the classroom, from the lowest up: each may use those before it.
+CLASSROOM = ("pieces", "exercises", "page", "school", "making")
+EVERY = sorted(path for room in ROOMS.values() for path in room)
 SLOW_OR_DRAWING = ("matplotlib", "ipywidgets", "IPython", "pandas")
 
 
@@ -52,6 +55,40 @@ def test_no_room_looks_back(room: str, closed: str) -> None:
     for path in ROOMS[room]:
         for module, _ in imports_of(path):
             assert not is_within(module, f"course_lib.{closed}"), f"{path.name} imports {module}"
+
+
+@pytest.mark.parametrize("room", CLASSROOM)
+def test_no_room_of_the_classroom_looks_up(room: str) -> None:
+    paths = sorted((PACKAGE / "classroom" / room).rglob("*.py"))
+    assert len(paths) > 2
+    for path in paths:
+        for module, _ in imports_of(path):
+            for closed in CLASSROOM[CLASSROOM.index(room) + 1 :]:
+                assert not is_within(module, f"course_lib.classroom.{closed}"), f"{path} imports {module}"
+            assert not is_within(module, "course_lib.classroom.notebook"), f"{path} imports {module}"
+
+
+def test_nobody_imports_the_front_door() -> None:
+    for path in EVERY:
+        for module, _ in imports_of(path):
+            assert module != "course_lib", f"{path} imports the package itself"
+
+
+def test_no_two_files_need_one_another() -> None:
+    """Follow every import, wherever it stands: nobody comes back to where they began."""
+    names = {
+        ".".join(["course_lib", *path.relative_to(PACKAGE).with_suffix("").parts]): path for path in EVERY
+    }
+    needs = {
+        name: {module for module, _ in imports_of(path) if module in names and module != name}
+        for name, path in names.items()
+    }
+    assert sum(map(len, needs.values())) > 300
+    while needs:
+        free = [name for name, others in needs.items() if not others & needs.keys()]
+        assert free, f"in a circle: {sorted(needs)}"
+        for name in free:
+            del needs[name]
 
 
 def test_the_bench_draws_nothing_and_loads_pandas_in_one_place_only() -> None:

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from course_lib.bench.tables import rows_of
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.sheet import INK, PALE, PAPER, Sheet
 from course_lib.screen.stage import Figure, figure_of
 from course_lib.screen.stages.finish import AS_USUAL, NONE_SKIPPED, FinishStage

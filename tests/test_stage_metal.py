@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from course_lib.classroom.job_in_hand import demo_job, demo_names
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.pieces.job_in_hand import demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.stages.metal import AS_SHEET, MetalStage
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from course_lib.bench.imagined import COMPARED, MANY, imagine, spreads_of
-from course_lib.classroom.job_in_hand import JobInHand, demo_job, demo_names
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen.sheet import SIGNAL, Sheet
 from course_lib.screen.stage import Figure, figure_of
 from course_lib.screen.stages.pair import EVEN, PairStage, imagined_for

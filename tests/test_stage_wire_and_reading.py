@@ -7,8 +7,8 @@ import pytest
 
 from course_lib.bench.measuring import measured
 from course_lib.bench.units import mm
-from course_lib.classroom.job_in_hand import demo_job, demo_names
-from course_lib.classroom.lessons.lesson_01 import workshop_readings
+from course_lib.classroom.exercises.lessons.lesson_01 import workshop_readings
+from course_lib.classroom.pieces.job_in_hand import demo_job, demo_names
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.stages.reading import (
     GAUGES,

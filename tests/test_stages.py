@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.job_in_hand import demo_job, demo_names
-from course_lib.classroom.own_numbers import made_up_jobs
+from course_lib.classroom.pieces.job_in_hand import demo_job, demo_names
+from course_lib.classroom.pieces.own_numbers import made_up_jobs
 from course_lib.screen import stages
 from course_lib.screen.panel import Panel, stage_panel
 from course_lib.screen.sheet import Sheet

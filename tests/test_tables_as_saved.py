@@ -116,8 +116,8 @@ tables.data_folder = lambda: Path(sys.argv[1])
 from course_lib.bench.cut_list import cut_list_rows
 from course_lib.bench.job import Job
 from course_lib.bench.steps import bench_steps
-from course_lib.classroom.cautions import cautions
-from course_lib.classroom.glossary import glossary
+from course_lib.classroom.page.cautions import cautions
+from course_lib.classroom.page.glossary import glossary
 for sheet in sorted(Path(sys.argv[1]).glob("demo-*.csv")):
     plan = Job.load(sheet).plan()
     print(*cut_list_rows(plan), *bench_steps(plan), sep="\\n")

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from course_lib.classroom.job_in_hand import demo_job, demo_names
+from course_lib.classroom.pieces.job_in_hand import demo_job, demo_names
 from course_lib.screen.whole_drawing import whole_drawing
 
 from .drawn import crossing, letterings, off_the_paper

@@ -316,3 +316,12 @@ def readings_enough(scatter: Any, floor: Any, confidence: float = 0.95, most: in
         ):
             return count
     return most
+
+
+def decimals_of(step: float) -> int:
+    """How many decimal places show a step.
+
+    >>> decimals_of(0.01), decimals_of(0.05), decimals_of(1.0)
+    (2, 2, 0)
+    """
+    return max(0, math.ceil(-math.log10(step) - 1e-9))

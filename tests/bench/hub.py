@@ -14,7 +14,7 @@ from statistics import median
 
 import psutil
 
-from course_lib.classroom.own_numbers import code_from
+from course_lib.classroom.pieces.own_numbers import code_from
 from tests.hub.room import Room
 
 _OPEN = """

@@ -18,14 +18,20 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from course_lib.classroom.answer_key import key_of
-from course_lib.classroom.assignment import Assignment, Given, asked_in, read_assignment, write_assignment
-from course_lib.classroom.course import lesson_numbers
-from course_lib.classroom.exercise import Exercise
-from course_lib.classroom.judge_sent import LearnersKey
-from course_lib.classroom.learner_code import code_from
-from course_lib.classroom.marking import Marks
-from course_lib.classroom.own_numbers import job_of, sheet_of
+from course_lib.classroom.exercises.course import lesson_numbers
+from course_lib.classroom.exercises.exercise import Exercise
+from course_lib.classroom.pieces.learner_code import code_from
+from course_lib.classroom.pieces.own_numbers import job_of, sheet_of
+from course_lib.classroom.school.answer_key import key_of
+from course_lib.classroom.school.assignment import (
+    Assignment,
+    Given,
+    asked_in,
+    read_assignment,
+    write_assignment,
+)
+from course_lib.classroom.school.judge_sent import LearnersKey
+from course_lib.classroom.school.marking import Marks
 from tests.invented_class import hand_in_of
 
 ANSWERS, JOBS, SIZES = 80, 40, (20, 200, 2_000, 20_000)
@@ -34,11 +40,11 @@ DUE = datetime.now(UTC) - timedelta(days=1)
 MARK = """
 import resource, sys, time
 from pathlib import Path
-from course_lib.classroom.assignment import read_assignment
-from course_lib.classroom.class_figures import class_figures
-from course_lib.classroom.class_report import report_page
-from course_lib.classroom.gradebook import write_gradebook, write_not_marked
-from course_lib.classroom.marking import mark
+from course_lib.classroom.school.assignment import read_assignment
+from course_lib.classroom.school.class_figures import class_figures
+from course_lib.classroom.school.class_report import report_page
+from course_lib.classroom.school.gradebook import write_gradebook, write_not_marked
+from course_lib.classroom.school.marking import mark
 
 def most_memory():
     # what the system counts for a program takes over what the one that started it had; this does not

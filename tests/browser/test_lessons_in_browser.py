@@ -8,8 +8,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator
 
-from course_lib.classroom.course import find_lesson
-from course_lib.classroom.job_in_hand import demo_job
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.pieces.job_in_hand import demo_job
 
 from .lab import TOP, Lab, OpenNotebook
 

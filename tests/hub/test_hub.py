@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from course_lib.classroom.own_numbers import code_from, job_of
+from course_lib.classroom.pieces.own_numbers import code_from, job_of
 
 from .room import TOP, Room, proxy_path
 

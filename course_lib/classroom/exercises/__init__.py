@@ -1,0 +1,1 @@
+"""The questions, their keys, and the one judge."""

@@ -1,0 +1,1 @@
+"""Making the lessons from the solutions, and listing what is in them."""

@@ -1,0 +1,1 @@
+"""What a learner's notebook calls: asking, answer boxes, the record of answers, progress, the form."""

@@ -1,0 +1,1 @@
+"""The teacher's side: setting work, marking it, what goes back."""
