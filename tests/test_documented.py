@@ -14,14 +14,14 @@ DEVELOPERS = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 def shown(after: str) -> str:
     """The first block of Python after a heading."""
-    block = re.search(r"^ *```python\n(.*?)^ *```$", DEVELOPERS[DEVELOPERS.index(after) :], re.S | re.M)
+    block = re.search(r"^ *```toml\n(.*?)^ *```$", DEVELOPERS[DEVELOPERS.index(after) :], re.S | re.M)
     assert block is not None
     return block[1]
 
 
 def test_the_teachers_own_exercise_is_sound_on_a_hundred_jobs(tmp_path: Path) -> None:
-    (tmp_path / "our-hinge.py").write_text(shown("### A teacher's own exercise"), encoding="utf-8")
-    lesson = load_own(tmp_path / "our-hinge.py")
+    (tmp_path / "our-hinge.toml").write_text(shown("### A teacher's own exercise"), encoding="utf-8")
+    lesson = load_own(tmp_path / "our-hinge.toml")
     assert [each.name for each in lesson.exercises] == ["knuckle"]
     assert tried(lesson, made_up_jobs(HUNDRED)).sound
 

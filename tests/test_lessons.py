@@ -11,10 +11,11 @@ import pytest
 from nbformat import validate
 
 import course_lib
+from course_lib.classroom import notebook
 from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercises.exercise import Lesson
 from course_lib.classroom.making.make_lessons import as_text, different, lesson_from
-from course_lib.classroom.pieces import job_in_hand, notebook
+from course_lib.classroom.pieces import job_in_hand
 from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.pieces.own_numbers import made_up_jobs
 
