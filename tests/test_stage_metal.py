@@ -64,7 +64,7 @@ def test_a_thicker_wire_weighs_more_by_its_square() -> None:
 
 
 def test_what_the_balance_shows_of_a_lump() -> None:
-    """Twenty grams of 585 yellow are so many cm3, and the water carries that, to a division of the balance."""
+    """Twenty grams of 585 yellow are so many cm3; the water carries that, to a division of the balance."""
     stage = stage_of()
     made = stage.see({**stage.pattern_values(), "scrap": 20.0, "water": 25.0}).made
     room = 20 / made.density
