@@ -2,6 +2,7 @@
 
 import copy
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,12 @@ import pytest
 from nbformat import validate
 from nbformat.v4 import nbformat_minor
 
+from course_lib.bench.refusals import Refused
+from course_lib.bench.tables import data_folder
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.exercises.words_file import WordsFile, check_words
+from course_lib.classroom.making import make_lessons
+from course_lib.classroom.making.lesson_page import words_of
 from course_lib.classroom.making.make_lessons import (
     BadNotebook,
     as_text,
@@ -145,6 +152,7 @@ WIDGET = [{"output_type": "display_data", "metadata": {},
         (code("kind", "1", "question"), "no kind of cell"),
         (text("kind", "words", "answer"), "a cell of text"),
         (code("raises", "1") | {"metadata": {"tags": ["raises-exception"]}}, "marked as one that raises"),
+        (code("head", "1", "head"), "a cell of code"),
         (code("title", "1"), "that of an earlier cell"),
         (code("", "1"), "has no id"),
         ({"cell_type": "code", "metadata": {}, "source": "1", "outputs": []}, "has no id"),
@@ -185,6 +193,60 @@ def test_the_check_fails_on_any_difference_and_mends_nothing(top: Path, capsys: 
     lesson.write_text(lesson.read_text("utf-8").replace("A lesson", "A  lesson"), "utf-8")
     assert main(["--top", str(top), "--check"]) == 1
     assert "00-a.ipynb is not as it would be made" in capsys.readouterr().out
+
+
+def with_page(top: Path, head: str, table: str) -> Path:
+    """A solution of lesson 08 with a head and a table of words as they are typed here."""
+    (top / "solutions" / "00-a.ipynb").unlink()
+    remember = text("words", f"## What to remember\n\n- Do not press.\n\n{table}", "words")
+    path = top / "solutions" / "08-b.ipynb"
+    cells = [text("title", head, "head"), *solution()["cells"][1:], remember]
+    path.write_text(as_text(solution() | {"cells": cells}), "utf-8")
+    return path
+
+
+def test_head_and_words_are_written_from_the_words_file(top: Path, capsys: Any) -> None:
+    path = with_page(top, "# 08 · Another title", "**Words of this lesson**\n\nNone.")
+    assert main(["--top", str(top), "--check"]) == 1
+    assert "solutions/08-b.ipynb is not as it would be made" in capsys.readouterr().out
+    assert "Another title" in path.read_text("utf-8")
+    assert main(["--top", str(top)]) == 0
+    for made in (path, top / "lessons" / "08-b.ipynb"):
+        cells = {cell["id"]: "".join(cell["source"]) for cell in json.loads(made.read_text("utf-8"))["cells"]}
+        assert cells["title"].startswith("# 08 · Basket\n\nRing and claws together hold the stone.")
+        assert "**You need** about 45 minutes, lesson 07, and" in cells["title"]
+        assert cells["words"].startswith(
+            "## What to remember\n\n- Do not press.\n\n**Words of this lesson**\n\n|"
+        )
+        assert "| claw | a wire that holds the stone | prong |" in cells["words"]
+    assert main(["--top", str(top), "--check"]) == 0
+
+
+def test_a_correction_of_words_file_or_glossary_reaches_both_notebooks(top: Path, monkeypatch: Any) -> None:
+    path = with_page(top, "# 08", "")
+    make(top / "solutions", top / "lessons")
+    corrected = replace(find_lesson("08"), title="The basket", words=("culet",))
+    monkeypatch.setattr(make_lessons, "find_lesson", lambda number: corrected)
+    assert set(different(top / "solutions", top / "lessons")) == {path, top / "lessons" / "08-b.ipynb"}
+
+
+@pytest.mark.parametrize(
+    ("word", "sentence"), [("clow", "'clow' is not a word of the glossary"), ("prong", "has as 'claw'")]
+)
+def test_a_word_without_a_row_of_its_own_is_told(word: str, sentence: str) -> None:
+    with pytest.raises(Refused, match=sentence):
+        words_of(replace(find_lesson("08"), words=(word,)))
+
+
+def test_what_is_needed_is_filled_with_time_and_lessons_only() -> None:
+    path = next(data_folder().glob("lessons/09-*.toml"))
+    file = WordsFile(path)
+    check_words(file)
+    file.all["need"] = "about {hours} hours"
+    with pytest.raises(
+        Refused, match=rf"{path.name}, line \d+: {{hours}} is no hole here: write {{minutes}} or"
+    ):
+        check_words(file)
 
 
 def test_other_line_ends_are_no_difference(top: Path) -> None:

@@ -101,7 +101,7 @@ def test_not_everybody_has_the_same_answers() -> None:
 def test_the_distance_is_where_so_many_are_counted(name: str) -> None:
     """Counted on imagined duplicates, where the exercise multiplies the chances of single sizes."""
     job = PIECES[name]
-    asked = int(re.search(r"do (\d+) of 100 pass", text_for(FIGURE.task, job)).group(1))  # type: ignore[union-attr]
+    asked = int(re.search(r"do (\d+) of 100 match", text_for(FIGURE.task, job)).group(1))  # type: ignore[union-attr]
     passes = chance_to_pass(imagine(job.plan()), FIGURE.expected(job) * ARC).passes
     assert 100 * passes == pytest.approx(asked, abs=0.7)
 

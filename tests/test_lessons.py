@@ -115,12 +115,19 @@ def test_every_stored_verdict_is_right(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_head_says_what_for_how_long_and_after_what(name: str) -> None:
-    lesson, head = lesson_of(name), sources(TOP / "lessons" / name, "markdown")[0]
-    assert head.startswith(f"# {lesson.number} · {lesson.title}\n")
-    assert re.findall(r"^- (.+)$", head, re.M) == list(lesson.objectives.values())
-    assert f"about {lesson.minutes} minutes" in head
-    assert all(f"lesson {earlier}" in head for earlier in lesson.earlier)
+def test_head_and_words_are_written_from_the_words_file(name: str) -> None:
+    cells = read(TOP / "solutions" / name)["cells"]
+    kinds = [cell["metadata"].get("course", {}).get("cell") for cell in cells]
+    assert kinds[0] == "head"
+    assert (kinds.count("head"), kinds.count("words")) == (1, 1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_head_forgets_neither_the_time_nor_an_earlier_lesson(name: str) -> None:
+    lesson = lesson_of(name)
+    assert lesson.intro and lesson.words
+    assert "about {minutes} minutes" in lesson.need
+    assert ("{earlier" in lesson.need) == bool(lesson.earlier)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -64,7 +64,7 @@ def test_a_thicker_wire_weighs_more_by_its_square() -> None:
 
 
 def test_what_the_balance_shows_of_a_lump() -> None:
-    """Twenty grams of 585 yellow are so many cm3, and the water carries that, to one step of the balance."""
+    """Twenty grams of 585 yellow are so many cm3; the water carries that, to a division of the balance."""
     stage = stage_of()
     made = stage.see({**stage.pattern_values(), "scrap": 20.0, "water": 25.0}).made
     room = 20 / made.density
@@ -90,7 +90,7 @@ def test_nickel_stops_and_a_mark_is_a_least_value() -> None:
     stage = stage_of()
     nickel = stage.see({**stage.pattern_values(), "mixed": "nickel"}).warnings
     assert any(remark.stop and "nickel" in str(remark) for remark in nickel)
-    assert "may not carry the mark 585" in texts(stage, fineness=584)
+    assert "may not carry the fineness mark 585" in texts(stage, fineness=584)
     assert "may not carry" not in texts(stage, fineness=585)
 
 

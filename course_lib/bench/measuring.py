@@ -73,7 +73,7 @@ def measured(
 
     Args:
         readings: quantities of one kind (lengths, weights, ...), one or more; a list, or one array.
-        resolution: the smallest step the gauge shows; counts as +/- half a step, rectangular.
+        resolution: one division of the gauge; counts as +/- half a division, rectangular.
         zero_error: what the closed gauge reads; it is taken off.
         instrument_uncertainty: the gauge's own standard uncertainty.
 

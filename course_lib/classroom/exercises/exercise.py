@@ -162,6 +162,9 @@ class Lesson:
     stage: str = ""
     # the words that its page explains: rows of data/glossary.csv
     words: tuple[str, ...] = ()
+    # what its page says of it, and what a learner needs for it: a sentence with {minutes} and {earlier}
+    intro: str = ""
+    need: str = ""
 
     def exercise(self, name: str) -> Exercise:
         """One exercise by its name.

@@ -54,7 +54,7 @@ class GaugeStep:
 
     def why(self, unit: str) -> str:
         """What the instrument shows."""
-        return f"the {self.instrument} shows steps of {_tidy(self._step(unit))} {written_unit(unit)}"
+        return f"one division of the {self.instrument} is {_tidy(self._step(unit))} {written_unit(unit)}"
 
 
 @dataclass(frozen=True)

@@ -278,6 +278,8 @@ def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> 
         earlier=tuple(file.all.get("earlier", ())),
         stage=file.all.get("stage", ""),
         words=tuple(file.all.get("words", ())),
+        intro=file.all.get("intro", ""),
+        need=file.all.get("need", ""),
     )
 
 

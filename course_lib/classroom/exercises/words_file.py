@@ -12,7 +12,8 @@ from course_lib.bench.refusals import Refused
 
 BASES = ("standard", "handbook", "library", "common practice", "from memory", "invented")
 
-_OF_A_LESSON = {"title", "minutes", "earlier", "stage", "words", "objectives", "phrases", "exercise", "job"}
+_ON_THE_PAGE = {"title", "intro", "minutes", "earlier", "need", "words", "objectives"}
+_OF_A_LESSON = {*_ON_THE_PAGE, "stage", "phrases", "exercise", "job"}
 _SENTENCES = ("title", "task", "clue", "working", "well_done", "source")
 _OF_ALL = {"kind", *_SENTENCES, "basis", "objective", "slips", "ways", "phrases", "right", "sums"}
 _OF_A_KIND: Mapping[str, set[str]] = {
@@ -88,6 +89,8 @@ def check_words(file: WordsFile) -> None:
     for key in ("title", "exercise"):
         if not file.all.get(key):
             raise file.refused(f"{key} is missing", key)
+    for said in _faults_of_holes(file.all.get("need", ""), "minutes", "earlier"):
+        raise file.refused(said, "need")
     for name, table in file.all["exercise"].items():
         for said, *place in _faults_of_table(table, file.all.get("objectives")):
             raise file.refused(f"{name}: {said}", "exercise", name, *place)
@@ -136,14 +139,22 @@ def _faults_of_words(at: tuple[str, ...], words: Mapping[str, Any]) -> Iterator[
                 continue
             if key == "slips" and not text.strip():
                 yield [f"the slip {name!r} says nothing", *place]
-            try:
-                holes = [hole for _, hole, _, _ in Formatter().parse(text) if hole is not None]
-            except ValueError as error:
-                yield [f"its braces do not fit together ({error}); write {{{{ for a brace", *place]
-                continue
-            for hole in holes:
-                if not _HOLE.fullmatch(hole):
-                    yield [f"{{{hole}}} is no hole: small letters, digits and _ only", *place]
+            for fault in _faults_of_holes(text):
+                yield [fault, *place]
+
+
+def _faults_of_holes(text: str, *known: str) -> Iterator[str]:
+    """Braces that do not fit together, holes that are none, and those that are none of the known."""
+    try:
+        holes = [hole for _, hole, _, _ in Formatter().parse(text) if hole is not None]
+    except ValueError as error:
+        yield f"its braces do not fit together ({error}); write {{{{ for a brace"
+        return
+    for hole in holes:
+        if not _HOLE.fullmatch(hole):
+            yield f"{{{hole}}} is no hole: small letters, digits and _ only"
+        elif known and hole not in known:
+            yield f"{{{hole}}} is no hole here: write {' or '.join(f'{{{name}}}' for name in known)}"
 
 
 def _or(key: str, known: set[str]) -> str:

@@ -1,6 +1,6 @@
 """Lessons are made from solutions: the same notebooks with the answers taken out.
 
-    python -m course_lib.classroom.making.make_lessons           make lessons/ from solutions/
+    python -m course_lib.classroom.making.make_lessons           write heads and words, make lessons/
     python -m course_lib.classroom.making.make_lessons --check   only say whether they differ
     python -m course_lib.classroom.making.make_lessons --run     run the solutions first, keep what they say
 
@@ -12,6 +12,10 @@ teacher
     only in the solution: a worked answer, an explanation, the check at the end.
 folded
     code that a learner need not touch: folded away, under a first line that says so in plain words.
+head
+    the top of the page, written from the lesson's words file in data/lessons.
+words
+    ends with the table of the lesson's words, written from the words file and data/glossary.csv.
 """
 
 import argparse
@@ -29,9 +33,13 @@ from typing import Any
 
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
+from course_lib.classroom.exercises.course import find_lesson
+from course_lib.classroom.making.lesson_page import WORDS, head_of, words_of
 
 TOP = Path(__file__).resolve().parents[3]
-KINDS = ("answer", "teacher", "folded")
+OF_TEXT = ("head", "words")
+OF_CODE = ("answer", "folded")
+KINDS = (*OF_CODE, "teacher", *OF_TEXT)
 LONGEST_CELL = 15
 NOTEBOOKS = "[0-9][0-9]-*.ipynb"
 
@@ -75,10 +83,10 @@ def as_text(notebook: Notebook) -> str:
 
 
 def make(solutions: Path, lessons: Path) -> list[Path]:
-    """Make every lesson anew.
+    """Write head and words of every solution anew, and make every lesson.
 
     Returns:
-        The lessons whose file was changed.
+        The notebooks whose file was changed.
 
     Raises:
         BadNotebook: a solution cannot be used; no lesson is changed then.
@@ -91,18 +99,52 @@ def make(solutions: Path, lessons: Path) -> list[Path]:
 
 
 def different(solutions: Path, lessons: Path) -> dict[Path, str]:
-    """The lessons that are not as they would be made, each with the text it should have.
+    """The notebooks that are not as they would be made, each with the text it should have.
 
     Raises:
         BadNotebook: a solution cannot be used, there is none, or a lesson has no solution.
+        Refused: a lesson has no words file, or a word of it no row in data/glossary.csv.
     """
     sources = sorted(solutions.glob(NOTEBOOKS))
     if not sources:
         raise BadNotebook(f"There is no notebook in {solutions}.")
     for stray in sorted({path.name for path in lessons.glob(NOTEBOOKS)} - {path.name for path in sources}):
         raise BadNotebook(f"{stray} is in lessons but not in solutions. Rename or remove it.")
-    made = {lessons / path.name: as_text(lesson_from(_read(path), path.name)) for path in sources}
+    made: dict[Path, str] = {}
+    for path in sources:
+        solution = _read(path)
+        made[lessons / path.name] = as_text(lesson_from(solution, path.name))
+        filled = with_its_words(solution, path.name)
+        if [_source(cell) for cell in filled] != [_source(cell) for cell in solution["cells"]]:
+            made[path] = as_text(_notebook(filled))
+            made[lessons / path.name] = as_text(lesson_from(_notebook(filled), path.name))
     return {path: text for path, text in made.items() if not path.exists() or _text_of(path) != text}
+
+
+def with_its_words(solution: Notebook, name: str) -> list[Cell]:
+    """The cells of a solution, head and words written anew from what the lesson's words file says.
+
+    Args:
+        solution: a notebook as read from its file.
+        name: of its file; the lesson's number stands first.
+
+    Returns:
+        The cells; all others are as they were.
+
+    Raises:
+        Refused: there is no such lesson, or a word of it has no row in data/glossary.csv.
+    """
+    return [{**cell, "source": _written(cell, name[:2])} for cell in solution["cells"]]
+
+
+def _written(cell: Cell, number: str) -> str:
+    source = _source(cell)
+    if _kind(cell) == "head":
+        return head_of(find_lesson(number))
+    if _kind(cell) == "words":
+        # what to remember stands over the table, and is typed there
+        return source.partition(WORDS)[0] + words_of(find_lesson(number))
+    return source
 
 
 def run_solutions(solutions: Path) -> None:
@@ -268,9 +310,11 @@ def _faults(cell: Cell) -> Iterator[str]:
     if not _source(cell).strip():
         yield "it is empty. Remove it."
     if cell["cell_type"] != "code":
-        if kind in ("answer", "folded"):
+        if kind in OF_CODE:
             yield f"a cell of text cannot be of the kind {kind!r}."
         return
+    if kind in OF_TEXT:
+        yield f"a cell of code cannot be of the kind {kind!r}."
     yield from _faults_of_code(_source(cell), kind)
     yield from _faults_of_outputs(cell, kind)
     if "raises-exception" in cell.get("metadata", {}).get("tags", []):
@@ -324,7 +368,7 @@ def main(arguments: Sequence[str]) -> int:
         print(error, file=sys.stderr)
         return 1
     for path in changed:
-        print(f"{path.name} {'is not as it would be made' if wanted.check else 'made'}")
+        print(f"{path.parent.name}/{path.name} {'is not as it would be made' if wanted.check else 'made'}")
     return 1 if wanted.check and changed else 0
 
 

@@ -89,7 +89,7 @@ def _all_to_own(plan: Plan, key: str) -> float:
     """How much larger a reading's whole doubt is than the part that it does not share with its gauge."""
     doubt = plan.job.readings[key].standard_uncertainty
     _, gauge = plan.job.shared.get(key, ("", 0.0))
-    # the gauge's step always leaves something of its own; the guard is for a gauge with none
+    # the gauge's division always leaves something of its own; the guard is for a gauge with none
     return doubt / math.sqrt(max(doubt**2 - gauge**2, 1e-9 * doubt**2))
 
 

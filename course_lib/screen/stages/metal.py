@@ -215,8 +215,8 @@ class MetalStage(Stage):
         share = 1000 * made.shares[self.main]
         if share < self.fine - 0.5:
             yield Remark(
-                f"Below {self.fine:.0f} parts in 1000 it may not carry the mark {self.fine:.0f}: a mark is a "
-                "least value."
+                f"Below {self.fine:.0f} parts in 1000 it may not carry the fineness mark {self.fine:.0f}: "
+                "that is a least value."
             )
         if self.pattern is not None and abs(made.earring - self.pattern) > self.apart:
             way = "more" if made.earring > self.pattern else "less"
@@ -377,7 +377,7 @@ def _about_nickel(made: _Known) -> Iterator[Remark]:
 def _about_the_water(made: _Known) -> Iterator[Remark]:
     if made.doubt > _TELLS * made.found:
         yield Remark(
-            "So light a lump tells nothing: one step of the balance already changes the density by "
+            "So light a lump tells nothing: one division of the balance already changes the density by "
             f"{100 * made.doubt / made.found:.0f} in 100. Hang more of the same scrap together."
         )
     if made.bubble:

@@ -1,4 +1,4 @@
-"""Lesson 12, would anyone know: a hundred imagined pairs, how many pass, and what costs most of them."""
+"""Lesson 12, would anyone know: a hundred imagined pairs, how many match, and what costs most of them."""
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -94,7 +94,7 @@ class PairStage(Stage):
         return (EVEN, *(COMPARED[name] for name in COMPARED if name in widest))
 
     def see(self, at: Values) -> Seen:
-        """How many pass, and what each size costs."""
+        """How many match, and what each size costs."""
         visible = float(smallest_visible.plain(at["distance"], at["sight"] / _ARC_MINUTES_PER_DEGREE))
         share, doubt = at["care"] / 100, at["gauge"] / 100
         care = {name: share / (2 if label == at["most"] else 1) for name, label in COMPARED.items()}
@@ -126,12 +126,12 @@ class PairStage(Stage):
         passing = round(100 * made.chance.passes)
         strokes = [stroke for at in range(passing, 100) for stroke in _cross(_place(at))]
         sheet.line(np.array(strokes or LIFT_PEN), Look(None, SIGNAL, 1.2), 3)
-        sheet.lettering((6, 24), f"{passing} pass", 9, True)
+        sheet.lettering((6, 24), f"{passing} match", 9, True)
         sheet.lettering((30, 24), f"{100 - passing} given away", 9, True, SIGNAL)
         _bars(sheet, made.chance)
 
     def figures(self) -> Mapping[str, Callable[[], Figure]]:
-        """What an eye tells apart; a limit and a doubt; one size of many; from how far the pair passes."""
+        """What an eye tells apart; a limit and a doubt; one size of many; from how far the pair matches."""
         return {"eye": self._eye, "guard": self._guard, "one size": self._one_size, "far": self._far}
 
     def _eye(self) -> Figure:
@@ -235,7 +235,7 @@ class PairStage(Stage):
         return drawn_figure((125.0, 64.0), draw, words)
 
     def _far(self) -> Figure:
-        """From how far so many of a hundred pairs pass."""
+        """From how far so many of a hundred pairs match."""
         worst = worst_of_each(self.imagined)
         end = math.ceil(1.1 * float(farthest_seen.plain(float(np.quantile(worst, 0.99)))) / 100) * 100.0
 
@@ -244,7 +244,7 @@ class PairStage(Stage):
             return 100 * float(np.searchsorted(worst, limit)) / len(worst)
 
         def draw(sheet: Sheet) -> None:
-            sheet.lettering((4, 90), "Of 100 imagined pairs, so many pass", 8, True)
+            sheet.lettering((4, 90), "Of 100 imagined pairs, so many match", 8, True)
             chart = Chart(sheet, 14, 14, 120, 66, (0, end), (0, 100))
             across = even_ticks(0, end, round(end / 100))
             chart.scale_below("from the eye to the earring (mm)", across)
@@ -254,7 +254,7 @@ class PairStage(Stage):
             chart.curve(distances, np.array([passing(float(at)) for at in distances]))
 
         told = ", ".join(f"from {at // 10} cm {passing(at):.0f}" for at in range(100, int(end) + 1, 100))
-        words = f"A curve that rises steeply and then bends over. Of 100 pairs so many pass: {told}."
+        words = f"A curve that rises steeply and then bends over. Of 100 pairs so many match: {told}."
         return drawn_figure((140.0, 96.0), draw, words)
 
 
@@ -314,11 +314,11 @@ def _table(made: _Asked) -> list[tuple[str, str]]:
     passes, often, cost = _in_a_hundred(made.chance)
     return [
         ("an eye tells apart", f"{made.visible:.3f} mm"),
-        ("pairs that pass", f"{passes:.1f} of 100"),
+        ("pairs that match", f"{passes:.1f} of 100"),
         ("size that is seen most", COMPARED[made.chance.seen_most] if often >= _SHOWN else "none"),
         ("it is seen in", f"{often:.1f} of 100"),
         ("it alone gives away", f"{cost:.1f} of 100"),
-        ("if it were perfect, would pass", f"{passes + cost:.1f} of 100"),
+        ("if it were perfect, would match", f"{passes + cost:.1f} of 100"),
     ]
 
 
@@ -331,13 +331,13 @@ def _in_words(made: _Asked) -> str:
         else "No size is seen."
     )
     return (
-        f"Of 100 imagined pairs, looked at from {made.distance:.0f} mm, {passes:.0f} pass: no size differs "
+        f"Of 100 imagined pairs, looked at from {made.distance:.0f} mm, {passes:.0f} match: no size differs "
         f"by the {made.visible:.2f} mm that an eye tells apart there. {most}"
     )
 
 
 def _in_a_hundred(chance: Chance) -> tuple[float, float, float]:
-    """How many pass; in how many the size that is seen most is seen, and in how many it alone."""
+    """How many match; in how many the size that is seen most is seen, and in how many it alone."""
     most = chance.seen_most
     return 100 * chance.passes, 100 * chance.seen[most], 100 * chance.costs[most]
 

@@ -51,7 +51,7 @@ class WorkshopReadings:
 
     @property
     def resolution(self) -> Any:
-        """The smallest step that the gauge shows."""
+        """The division of the gauge: the smallest difference that it shows."""
         return quantity(self.step, "mm")
 
     @property
@@ -141,16 +141,16 @@ def work_scatter(job: JobInHand) -> Worked:
 
 
 def work_step(job: JobInHand) -> Worked:
-    """The standard uncertainty that the step of the gauge leaves, in µm."""
+    """The standard uncertainty that the division of the gauge leaves, in µm."""
     read = workshop_readings(job)
     step, root = 1000 * read.step, math.sqrt(3)
     doubt = step / 2 / root
     return Worked(
         doubt,
         {
-            "whole step for half": step / root,
-            "half a step": step / 2,
-            "whole step": step,
+            "whole division for half": step / root,
+            "half a division": step / 2,
+            "whole division": step,
             "divided by three": step / 6,
         },
         {"gauge": GAUGE, "step": read.step, "half": step / 2, "root_of_three": root, "doubt": doubt},
@@ -158,7 +158,7 @@ def work_step(job: JobInHand) -> Worked:
 
 
 def _parts(read: WorkshopReadings) -> tuple[float, float, float]:
-    """Doubt of the mean by scatter, by the step, and by the gauge itself, in µm."""
+    """Doubt of the mean by scatter, by the division, and by the gauge itself, in µm."""
     return (
         _scatter(read) / math.sqrt(len(read.in_mm)),
         1000 * read.step / 2 / math.sqrt(3),
