@@ -159,6 +159,7 @@ def test_faults_that_show_on_a_job_are_told_with_their_line(
         (('"common practice"', '"handbook"'), "line 13: .*no source is named"),
         (('says = "That is the whole hinge."', 'says = ""'), "line 17: .*the slip 'all of it' says nothing"),
         (('kind = "size"', 'kind = "syze"'), "line 5: knuckle: its kind 'syze' is none of"),
+        (('fine = "caliper"', "fine = {step = 0.1}"), "line 10: .*says nothing. Write .*{to = 0.1, why"),
         (('fine = "caliper"', 'fine = "kaliper"'), "line 10: .*'kaliper' is not an instrument"),
         (
             ('fine = "caliper"', 'fien = "caliper"'),

@@ -8,8 +8,8 @@ from typing import Any
 
 from course_lib.bench.choices import Choices
 from course_lib.bench.measuring import Measured, Reading
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import label_of
 from course_lib.bench.tables import table_by
 from course_lib.bench.units import quantity
 

@@ -13,6 +13,8 @@ from course_lib.bench.units import Kind, plain
 _GRAM = Kind("gram", "a weight", "1.25 * gram", zero=True)
 _PLAIN = Kind("", "a plain number", "45", zero=True)
 
+QuoteLine = tuple[str, float, float, float]  # what it is for, and what it costs: low, likely, high
+
 
 @dataclass(frozen=True, eq=False)
 class Quote:
@@ -21,7 +23,7 @@ class Quote:
     low: float
     likely: float
     high: float
-    lines: tuple[tuple[str, float, float, float], ...]
+    lines: tuple[QuoteLine, ...]
     buy_the_nut: bool
 
 

@@ -51,7 +51,7 @@ class Look:
 
 
 @dataclass(slots=True)
-class Mark:
+class Drawn:
     """One thing on a sheet: its artist, where it lies and how it looks, and its place in the order."""
 
     kind: str
@@ -74,7 +74,7 @@ class Sheet:
         self.axes.set_xlim(0, width)
         self.axes.set_ylim(0, height)
         self.axes.set_axis_off()
-        self._marks: dict[str, list[Mark]] = {"area": [], "circle": [], "line": [], "lettering": []}
+        self._marks: dict[str, list[Drawn]] = {"area": [], "circle": [], "line": [], "lettering": []}
         self._used = dict.fromkeys(self._marks, 0)
         self._order = 0
 
@@ -91,7 +91,7 @@ class Sheet:
                 mark.artist.remove()
             del marks[self._used[kind] :]
 
-    def marks(self) -> list[Mark]:
+    def marks(self) -> list[Drawn]:
         """Everything on the sheet, the lowest first."""
         every = [mark for marks in self._marks.values() for mark in marks]
         return sorted(every, key=lambda mark: (mark.layer, mark.order))
@@ -135,13 +135,13 @@ class Sheet:
                 fontstyle="italic" if leaning else "normal", ha=side, rotation=turned,
             )  # fmt: skip
 
-    def _mark(self, kind: str, points: Any, looks: tuple[Any, ...], layer: float) -> Mark | None:
+    def _mark(self, kind: str, points: Any, looks: tuple[Any, ...], layer: float) -> Drawn | None:
         """The next mark of this kind, to be changed; None where it stands as asked already."""
         at, marks = self._used[kind], self._marks[kind]
         self._used[kind] += 1
         self._order += 1
         if at == len(marks):
-            mark = Mark(kind, self._new_artist(kind), points, looks, layer, self._order)
+            mark = Drawn(kind, self._new_artist(kind), points, looks, layer, self._order)
             marks.append(mark)
         else:
             mark = marks[at]

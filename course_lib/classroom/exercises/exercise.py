@@ -8,18 +8,18 @@ import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.judge import judged
 from course_lib.classroom.exercises.keys import Key, NoKey
 from course_lib.classroom.exercises.typed import as_typed
 from course_lib.classroom.exercises.verdicts import Verdict, in_words
+from course_lib.classroom.exercises.worked import Answer
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 # A text that holds numbers of the job is worked out from it.
 Text = str | Callable[[JobInHand], str]
-Answer = Any
 
 
 @dataclass(frozen=True)

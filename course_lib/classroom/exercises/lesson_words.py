@@ -18,7 +18,14 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find
 from course_lib.classroom.exercises.exercise import Exercise, Lesson, Slip, Text
 from course_lib.classroom.exercises.filled_tables import Column, TableAsked
-from course_lib.classroom.exercises.fineness import Fineness, GaugeStep, Money, Step, TwoFigures, Whole
+from course_lib.classroom.exercises.fineness import (
+    Division,
+    Fineness,
+    GaugeDivision,
+    Money,
+    TwoFigures,
+    Whole,
+)
 from course_lib.classroom.exercises.formulas import Numbers, worked_out
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.exercises.open_tasks import OpenTask
@@ -31,7 +38,7 @@ Work = Callable[[JobInHand], Worked]
 
 
 @dataclass(frozen=True)
-class Question:
+class WordedExercise:
     """One exercise of a words file together with its sums: gives each text with the piece's numbers in it."""
 
     file: WordsFile
@@ -226,12 +233,12 @@ class Question:
                 find("instruments", "instrument", said["gauge"], "an instrument")
             except Refused as error:
                 raise self.refused(str(error), "fine") from None
-            return GaugeStep(said["gauge"], bool(said.get("mean")))
-        if isinstance(said, Mapping) and "step" in said:
-            return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
+            return GaugeDivision(said["gauge"], bool(said.get("mean")))
+        if isinstance(said, Mapping) and "to" in said:
+            return Division(float(said["to"]), **({"because": said["why"]} if "why" in said else {}))
         raise self.refused(
             f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "money", '
-            'fine = "whole" or fine = {step = 0.1, why = "nobody cuts finer"}',
+            'fine = "whole" or fine = {to = 0.1, why = "nobody cuts finer"}',
             "fine",
         )
 
@@ -268,7 +275,7 @@ def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> 
     questions = []
     for name, table in file.all["exercise"].items():
         sums = work(name) or _sums_in(file, name, table)
-        questions.append(Question(file, name, _words_of(table), sums))
+        questions.append(WordedExercise(file, name, _words_of(table), sums))
     return Lesson(
         number=number,
         title=file.all["title"],

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.plan import Plan
-from course_lib.bench.sheet import label_of
 from course_lib.bench.units import shown
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
