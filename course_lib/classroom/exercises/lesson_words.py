@@ -2,8 +2,9 @@
 
 The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
 ``{strip:.2f}`` in a text is filled with what the sums give for the piece; ``{doubt:two figures}`` writes
-16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. What
-does not fit together is refused with file and line.
+16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. A hole
+in a source holds a phrase, so that a book's name stands once. What does not fit together is refused with file
+and line.
 """
 
 import random
@@ -172,7 +173,7 @@ class WordedExercise:
             "name": self.name,
             "title": table["title"],
             "basis": table["basis"],
-            "source": table.get("source", ""),
+            "source": self._source,
             "objective": table.get("objective", self.name),
             "slips": self.slips(),
             "task": self.text("task"),
@@ -203,6 +204,22 @@ class WordedExercise:
         if kind == "number":
             return NumberAsked(**sizes, **common)
         return FigureRead(**sizes, **common) if kind == "figure" else SizeAsked(**sizes, **common)
+
+    @property
+    def _source(self) -> str:
+        """What the exercise rests on, with the phrases in its holes: the same for every job."""
+        phrases = {**self.file.all.get("phrases", {}), **self.table.get("phrases", {})}
+        phrases = {name: said for name, said in phrases.items() if "{" not in said}
+        parts = []
+        for before, name, _, _ in Formatter().parse(self.table.get("source", "")):
+            parts.append(before)
+            if name is None:
+                continue
+            if name not in phrases:
+                said = f"{{{name}}} in a source is no phrase that is the same for every job"
+                raise self.refused(f"{said}; {_near(name, phrases)}", "source")
+            parts.append(str(phrases[name]))
+        return "".join(parts)
 
     def _point(self, point: str) -> Callable[[JobInHand], str]:
         return lambda job: self.filled(point, job, ("points",))
