@@ -43,6 +43,9 @@ class Pattern:
     def size(self, part: str, name: str) -> Any:
         """One measured size by the names of the sheet.
 
+        Raises:
+            Refused: the sheet does not measure it.
+
         >>> from course_lib.bench.job import Job
         >>> from course_lib.bench.tables import data_folder
         >>> job = Job.load(data_folder() / "demo-four-claws.csv")

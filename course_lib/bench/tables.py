@@ -62,7 +62,7 @@ class TableRow(Mapping[str, str]):
 
         Args:
             column: of the cell.
-            empty: what an empty cell stands for; left out, the cell must be filled.
+            empty: the number that an empty cell stands for; left out, the cell must be filled.
 
         Returns:
             The number.
@@ -111,6 +111,9 @@ def data_folder() -> Path:
 @functools.cache
 def rows_of(table: str) -> tuple[TableRow, ...]:
     """The rows of a table in data/.
+
+    Raises:
+        Refused: the table is empty or cannot be read; the message has file and row.
 
     >>> rows_of("elements")[0]["name"]
     'gold'

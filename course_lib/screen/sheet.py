@@ -65,7 +65,23 @@ class Drawn:
 
 
 class Sheet:
-    """Paper of a given size in mm, its origin at the lower left corner."""
+    """Paper of a given size in mm, its origin at the lower left corner.
+
+    Args:
+        width, height: in mm.
+
+    Its methods take:
+        points, middle, at: in mm of the sheet.
+        diameter: in mm of the sheet.
+        look: inks, width and style of the line.
+        layer: a number; what has the higher one lies on top.
+        text: what it says.
+        size: of the lettering, in points.
+        bold, leaning: thick letters, slanted letters.
+        ink: colour of the lettering.
+        side: which side of the text stands at its place: ``left``, ``center`` or ``right``.
+        turned: in degrees against the clock.
+    """
 
     def __init__(self, width: float, height: float) -> None:
         self.width, self.height = width, height
@@ -122,10 +138,7 @@ class Sheet:
         self, at: Sequence[float], text: str, size: float = 7, bold: bool = False, ink: str = INK,
         side: str = "left", turned: float = 0, leaning: bool = False, layer: float = 6,
     ) -> None:  # fmt: skip
-        """A line of lettering: `at` is on its base line, at its ``left``, ``center`` or ``right``.
-
-        `size` in points, `turned` in degrees against the clock.
-        """
+        """A line of lettering; its place is on its base line."""
         looks = (text, size, bold, ink, side, turned, leaning)
         mark = self._mark("lettering", np.array(at, dtype=float), looks, layer)
         if mark:
@@ -184,7 +197,16 @@ def _dashes(look: Look) -> Any:
 
 
 def text_width(text: str, letter: float, bold: bool = False) -> float:
-    """How wide a line of lettering is, in page mm."""
+    """How wide a line of lettering is, in page mm.
+
+    Args:
+        text: what it says.
+        letter: size of the lettering, in points.
+        bold: thick letters.
+
+    Returns:
+        Its width, in mm of the sheet.
+    """
     return sum(_letter_width(sign, bold) for sign in text) * letter * POINT
 
 

@@ -188,6 +188,9 @@ def task_text(exercise: Exercise, job: JobInHand, listed: bool = True) -> str:
         exercise: which.
         job: the job in hand.
         listed: with the list; a box with one line to tick for each point has no need of it.
+
+    Returns:
+        The text; a sentence that says why, where the job does not allow it.
     """
     try:
         task = text_for(exercise.task, job)

@@ -126,6 +126,9 @@ def beside_on(panel: Any, path: str | Path = DUPLICATE) -> Any:
     Args:
         panel: from ``lesson.panel()``.
         path: the sheet of the duplicate.
+
+    Returns:
+        The panel that came.
     """
     try:
         measured = lengths_in(path)

@@ -122,6 +122,15 @@ def lengths_of(pattern: JobInHand) -> list[Question]:
 def written_as(question: Question, gauge: str, typed: str, note: str = "") -> Written:
     """A row of the sheet from what was typed. Readings stand apart by spaces or semicolons.
 
+    Args:
+        question: which row it is.
+        gauge: what it was measured with.
+        typed: readings, with or without a unit.
+        note: what else is to be remembered.
+
+    Returns:
+        The row, as it goes into the sheet.
+
     >>> wire = next(each for each in questions() if each.key == "claw_wire")
     >>> written_as(wire, "micrometer", "0,80; 0,81, 0,80").readings
     ('0,80', '0,81', '0,80')

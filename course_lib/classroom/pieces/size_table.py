@@ -108,6 +108,9 @@ def doubt_table(plan: Plan, results: Mapping[str, str], most: int = 3) -> ShownT
         results: what to call each result, and its name in the plan.
         most: how many readings to name.
 
+    Returns:
+        A row for each result: its name, and the readings with their shares in per cent.
+
     >>> from course_lib.classroom.pieces.job_in_hand import demo_job
     >>> len(doubt_table(demo_job().plan(), {"weight": "earring_weight"}).rows)
     1
