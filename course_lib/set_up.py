@@ -125,7 +125,11 @@ def python_for(top: Path, extra: str = "") -> Path:
 
 
 def make_ready(top: Path, extra: str = "") -> Path:
-    """Make or mend .venv if that is needed, and return the Python in it."""
+    """Make or mend .venv if that is needed, and return the Python in it.
+
+    Raises:
+        Trouble: a part is missing, or the set-up did not come to its end; the text says what would help.
+    """
     course = Course(top)
     check_there(course.project_file)
     check_there(course.pins)
@@ -220,13 +224,21 @@ def numbers_in(version: str) -> tuple[int, ...]:
 
 
 def check_there(part: Path) -> None:
-    """Refuse to go on in a copy of the course that lacks a part."""
+    """Refuse to go on in a copy of the course that lacks a part.
+
+    Raises:
+        Trouble: it is not there.
+    """
     if not part.exists():
         raise Trouble(f"{part} is missing: get the whole course again and run the command in its top folder.")
 
 
 def check_folder(top: Path) -> None:
-    """Refuse a folder that cannot be written to, by trying it: permissions alone do not tell everywhere."""
+    """Refuse a folder that cannot be written to, by trying it: permissions alone do not tell everywhere.
+
+    Raises:
+        Trouble: nothing can be written there, or the disk is full.
+    """
     try:
         with tempfile.TemporaryFile(dir=top):
             pass
@@ -240,7 +252,15 @@ def check_folder(top: Path) -> None:
 
 
 def check_room(top: Path, needed: int) -> None:
-    """Refuse to start when the disk has too little room for the packages."""
+    """Refuse to start when the disk has too little room for the packages.
+
+    Args:
+        top: a folder on the disk.
+        needed: how many bytes must be free.
+
+    Raises:
+        Trouble: there is less room than that.
+    """
     free = shutil.disk_usage(top).free
     if free < needed:
         raise Trouble(
@@ -250,7 +270,11 @@ def check_room(top: Path, needed: int) -> None:
 
 
 def check_venv_module() -> None:
-    """Refuse to start when this Python lacks the part that makes environments, as on a bare Debian."""
+    """Refuse to start when this Python lacks the part that makes environments, as on a bare Debian.
+
+    Raises:
+        Trouble: a part is missing; the text says which command brings it.
+    """
     for name in ("venv", "ensurepip"):
         part = importlib.util.find_spec(name)
         if part is None or part.origin is None:
@@ -308,7 +332,15 @@ def venv_is_whole(course: Course) -> bool:
 
 
 def make_venv(course: Course, lock: IO[str]) -> None:
-    """Make .venv anew; a note lies in it until it is whole, so that a broken-off try is noticed later."""
+    """Make .venv anew; a note lies in it until it is whole, so that a broken-off try is noticed later.
+
+    Args:
+        course: whose Python it is.
+        lock: the lock that this set-up holds; programs that it starts hold it too.
+
+    Raises:
+        Trouble: the Python that runs now is the one to be made, or venv did not come to its end.
+    """
     if runs_inside(course.venv):
         raise Trouble(
             "The Python in .venv is not whole and cannot mend itself: run the same command with the Python "
@@ -338,7 +370,16 @@ def install_packages(course: Course, extra: str, lock: IO[str]) -> None:
 
 
 def run_logged(course: Course, command: list[str], lock: IO[str]) -> None:
-    """Run one program of the set-up, with all that it says going to the log."""
+    """Run one program of the set-up, with all that it says going to the log.
+
+    Args:
+        course: in whose folder it runs, and whose log it fills.
+        command: the program and its arguments.
+        lock: the lock that this set-up holds; the program holds it too.
+
+    Raises:
+        Trouble: the program failed; the text is one plain sentence about why.
+    """
     own_settings = {"PIP_USER": "0", "PYTHONIOENCODING": "utf-8"}
     with (
         course.log.open("w", encoding="utf-8") as log,

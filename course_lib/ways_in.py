@@ -101,7 +101,17 @@ def load(place: str) -> Callable[[list[str]], int]:
 
 
 def open_lessons(arguments: list[str]) -> int:
-    """Open JupyterLab at the first lesson and stay until it ends."""
+    """Open JupyterLab at the first lesson and stay until it ends.
+
+    Args:
+        arguments: what followed on the command line.
+
+    Returns:
+        JupyterLab's exit code.
+
+    Raises:
+        Trouble: the port is taken, an argument is not known, or the set-up did not come to its end.
+    """
     handed_on = jupyterlab_arguments(arguments)
     set_up.check_there(TOP / FIRST_LESSON)
     python = set_up.python_for(TOP)
@@ -120,7 +130,17 @@ def open_lessons(arguments: list[str]) -> int:
 
 
 def jupyterlab_arguments(arguments: list[str]) -> list[str]:
-    """Sort out what is handed to JupyterLab, refusing what this command does not know."""
+    """Sort out what is handed to JupyterLab, refusing what this command does not know.
+
+    Args:
+        arguments: what followed on the command line.
+
+    Returns:
+        What JupyterLab gets.
+
+    Raises:
+        Trouble: an argument that is not known here.
+    """
     own, handed_on = split_at_dashes(arguments)
     for argument in own:
         if argument != "--no-browser":

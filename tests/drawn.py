@@ -4,10 +4,10 @@ from itertools import combinations
 
 import numpy as np
 
-from course_lib.screen.sheet import CAPITAL, POINT, Mark, Sheet, text_width
+from course_lib.screen.sheet import CAPITAL, POINT, Drawn, Sheet, text_width
 
 
-def lettering_box(mark: Mark) -> np.ndarray:
+def lettering_box(mark: Drawn) -> np.ndarray:
     """Corners of a line of lettering on the sheet, without what hangs under the base line."""
     text, size, bold, _, side, turned, _ = mark.looks
     wide, high = text_width(text, size, bold), CAPITAL * size * POINT

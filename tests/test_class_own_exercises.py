@@ -150,6 +150,31 @@ def test_faults_that_show_on_a_job_are_told_with_their_line(
     assert re.search(f"it cannot be asked: our-hinge.toml, {said}", str(tried(lesson, made_up_jobs(6))))
 
 
+IN_A_BOOK = SOUND.replace('"common practice"', '"handbook"\nsource = "{book}, {where}"').replace(
+    "[exercise.knuckle]",
+    'phrases = {book = "Our book of hinges", where = "page 3", size = "{plate_diameter:.2f}"}\n'
+    '[exercise.knuckle]\nphrases.where = "page 7"',
+)
+
+
+def test_a_source_names_its_book_by_a_phrase_of_the_exercise_or_the_file(tmp_path: Path) -> None:
+    (exercise,) = load_own(written(tmp_path, IN_A_BOOK)).exercises
+    assert exercise.source_line() == "Our book of hinges, page 7 (handbook)."
+
+
+@pytest.mark.parametrize(
+    ("hole", "said"),
+    [
+        ("boook", r"{boook} in a source is no phrase .* did you mean {book}\?"),
+        ("right", "{right} in a source is no phrase that is the same for every job"),
+        ("size", "{size} in a source is no phrase that is the same for every job"),
+    ],
+)
+def test_a_source_with_an_unknown_hole_is_refused_with_its_line(tmp_path: Path, hole: str, said: str) -> None:
+    with pytest.raises(Refused, match=f"our-hinge.toml, line 16: knuckle: {said}"):
+        load_own(written(tmp_path, IN_A_BOOK.replace("{book}", f"{{{hole}}}")))
+
+
 @pytest.mark.parametrize(
     ("change", "said"),
     [
@@ -159,6 +184,7 @@ def test_faults_that_show_on_a_job_are_told_with_their_line(
         (('"common practice"', '"handbook"'), "line 13: .*no source is named"),
         (('says = "That is the whole hinge."', 'says = ""'), "line 17: .*the slip 'all of it' says nothing"),
         (('kind = "size"', 'kind = "syze"'), "line 5: knuckle: its kind 'syze' is none of"),
+        (('fine = "caliper"', "fine = {step = 0.1}"), "line 10: .*says nothing. Write .*{to = 0.1, why"),
         (('fine = "caliper"', 'fine = "kaliper"'), "line 10: .*'kaliper' is not an instrument"),
         (
             ('fine = "caliper"', 'fien = "caliper"'),

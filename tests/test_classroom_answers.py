@@ -15,7 +15,7 @@ from course_lib.bench.measuring import decimals_of, measured
 from course_lib.bench.units import gram, mm, quantity, size, um
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.exercise import Slip, as_html
-from course_lib.classroom.exercises.fineness import GaugeStep, Step, TwoFigures, Whole
+from course_lib.classroom.exercises.fineness import Division, GaugeDivision, TwoFigures, Whole
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked
 from course_lib.classroom.exercises.sizes import NumberAsked, SizeAsked
@@ -39,7 +39,7 @@ def rest(**said: Any) -> dict[str, Any]:
 
 WIRE = SizeAsked(
     unit="mm",
-    fineness=GaugeStep("caliper"),
+    fineness=GaugeDivision("caliper"),
     **rest(
         expected=lambda job: 0.8,
         slips=(Slip("radius", lambda job: 0.4, "Half."), Slip("never here", lambda job: None, "No.")),
@@ -48,7 +48,7 @@ WIRE = SizeAsked(
 )
 COUNT = NumberAsked(counted="readings", **rest(expected=lambda job: 12))
 DOUBT = SizeAsked(unit="um", fineness=TwoFigures(), **rest(expected=lambda job: 0.2887))
-LEAN = SizeAsked(unit="degree", fineness=Step(0.5), **rest(expected=lambda job: -8.0))
+LEAN = SizeAsked(unit="degree", fineness=Division(0.5), **rest(expected=lambda job: -8.0))
 CHOICE = ChoiceAsked(
     choices=lambda job: {"saw": "the saw", "file": "the file", "torch": "the torch"},
     **rest(expected=lambda job: "file", slips=(Slip("hot", lambda job: "torch", "Too hot."),)),
@@ -420,10 +420,10 @@ def test_within_half_a_step_is_right_and_a_whole_step_is_not(true: float, off: f
 
 
 def test_tolerance_is_half_of_what_the_gauge_shows() -> None:
-    assert GaugeStep("micrometer").tolerance(0.8, "mm") == pytest.approx(0.0005)
-    assert GaugeStep("micrometer").tolerance(800, "um") == pytest.approx(0.5)
-    assert GaugeStep("fine balance").finest(0.4, "gram") == pytest.approx(0.001)
-    assert GaugeStep("caliper", mean=True).finest(0.8, "mm") == pytest.approx(0.001)
+    assert GaugeDivision("micrometer").tolerance(0.8, "mm") == pytest.approx(0.0005)
+    assert GaugeDivision("micrometer").tolerance(800, "um") == pytest.approx(0.5)
+    assert GaugeDivision("fine balance").finest(0.4, "gram") == pytest.approx(0.001)
+    assert GaugeDivision("caliper", mean=True).finest(0.8, "mm") == pytest.approx(0.001)
     assert Whole().tolerance(12, "") < 0.5
 
 

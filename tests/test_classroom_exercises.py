@@ -13,7 +13,7 @@ import pytest
 from scipy.stats import t as student
 
 from course_lib.bench.measuring import Reading
-from course_lib.bench.sheet import label_of
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercises.exercise import Exercise, Slip, task_text, text_for

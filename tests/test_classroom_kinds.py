@@ -16,7 +16,7 @@ from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
 from course_lib.classroom.exercises.exercise import Exercise, Lesson, Slip
 from course_lib.classroom.exercises.filled_tables import Column, TableAsked
-from course_lib.classroom.exercises.fineness import Step
+from course_lib.classroom.exercises.fineness import Division
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.lesson_check import faults_of, faults_of_lesson, words_hold_the_answer
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked, SymptomAsked
@@ -49,7 +49,7 @@ RIGHT = [[12.0, "no"], [22.5, "yes"], [31.0, "no"]]
 
 TABLE = TableAsked(
     name="passes", title="Passes", task="Fill it.",
-    columns=(Column("taken", "percent", Step(1)), Column("anneal", words=("yes", "no"))),
+    columns=(Column("taken", "percent", Division(1)), Column("anneal", words=("yes", "no"))),
     rows=lambda job: ["pass 1", "pass 2", "pass 3"],
     expected=lambda job: RIGHT,
     slips=(

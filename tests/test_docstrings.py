@@ -1,4 +1,4 @@
-"""What the bench says of itself: each public name explained, annotated, and shown by an example that runs."""
+"""What the code says of itself: each public name explained; at the bench also annotated, with examples."""
 
 import ast
 import doctest
@@ -7,6 +7,9 @@ import inspect
 import pkgutil
 import re
 import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -19,6 +22,9 @@ MODULES = [
     importlib.import_module(m.name)
     for m in pkgutil.iter_modules(course_lib.bench.__path__, "course_lib.bench.")
 ]
+
+PACKAGE = Path(course_lib.__file__).parent
+EVERY = sorted(PACKAGE.rglob("*.py"))
 
 # The names that checks from outside the project call, with the parameters they may name.
 CONTRACT = {
@@ -182,3 +188,183 @@ def test_sources_are_told_in_full(module: ModuleType) -> None:
     """A line that begins with Source: names a work, with a year, a number or a section."""
     for block in re.findall(r"Source: (.*?)(?:\n\s*\n|\"\"\")", inspect.getsource(module), re.S):
         assert re.search(r"\d", block) or "method" in block, f"{module.__name__}: {block}"
+
+
+# The school's rooms are held to the same as soon as their docstrings are.
+HELD = [path for path in EVERY if "school" not in path.parts]
+# What a number is measured or counted in, or which plain number it is.
+UNIT = re.compile(
+    r"\b(mm|µm|g|degC|N|MPa|points?|degrees?|per (cent|mille)|money|minutes?|uncertainty|deviation|lengths?|"
+    r"sizes?|units?|numbers?|count|how (many|often|large)|factor|shares?|ratio|chances?|probability|times)\b"
+)
+
+
+@dataclass(frozen=True)
+class Explained:
+    """A public function as a caller meets it: its signature, its body, and what is said of it."""
+
+    name: str
+    code: ast.FunctionDef
+    said: str
+    # what its class says for all its methods, and what is said of the method that it stands for
+    said_above: str
+    stands_for: str
+
+    @property
+    def arguments(self) -> list[ast.arg]:
+        given = self.code.args
+        every = [*given.posonlyargs, *given.args, given.vararg, *given.kwonlyargs, given.kwarg]
+        return [each for each in every if each is not None and each.arg not in ("self", "cls")]
+
+    @property
+    def entries(self) -> dict[str, str]:
+        above = entries_of(self.said_above, "Its methods take")
+        return {**above, **entries_of(self.stands_for, "Args"), **entries_of(self.said, "Args")}
+
+    @property
+    def returned(self) -> str:
+        return section(self.said, "Returns") or section(self.said, "Yields")
+
+
+def section(said: str, head: str) -> str:
+    """What stands under a heading of a docstring."""
+    found = re.search(rf"^{head}:\n((?: .*\n?|\n)*)", said, re.M)
+    return found[1] if found else ""
+
+
+def entries_of(said: str, head: str) -> dict[str, str]:
+    """The arguments under a heading, each with what is said of it."""
+    found: dict[str, str] = {}
+    names: list[str] = []
+    for line in section(said, head).splitlines():
+        begun = re.match(r" {4}(\w+(?:, \w+)*): (.*)", line)
+        names = begun[1].split(", ") if begun else names
+        for name in names:
+            found[name] = f"{found.get(name, '')} {begun[2] if begun else line.strip()}".strip()
+    return found
+
+
+def named_in(annotation: ast.expr | None) -> set[str]:
+    """The types that an annotation names."""
+    if isinstance(annotation, ast.Constant) and isinstance(annotation.value, str):
+        annotation = ast.parse(annotation.value, mode="eval").body
+    return {node.id for node in ast.walk(annotation) if isinstance(node, ast.Name)} if annotation else set()
+
+
+TREES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in EVERY}
+CLASSES = {node.name: node for tree in TREES.values() for node in tree.body if isinstance(node, ast.ClassDef)}
+# Types of the course say themselves what such a thing is: a job, a sheet, a length in mm.
+OWN_TYPES = {
+    *CLASSES,
+    *(
+        each.id
+        for tree in TREES.values()
+        for node in tree.body
+        if isinstance(node, ast.Assign)
+        for each in node.targets
+        if isinstance(each, ast.Name) and re.fullmatch(r"[A-Z][a-z]\w*", each.id)
+    ),
+}
+
+
+def of_the_base(owner: ast.ClassDef, method: str) -> str:
+    """What the classes that one is made from say of a method."""
+    said = []
+    for base in owner.bases:
+        above = CLASSES.get(ast.unparse(base).split("[")[0])
+        for node in above.body if above else ():
+            if isinstance(node, ast.FunctionDef) and node.name == method:
+                said.append(ast.get_docstring(node) or "")
+        said.append(of_the_base(above, method) if above else "")
+    return "\n".join(filter(None, said))
+
+
+def explained_in(path: Path) -> Iterator[Explained]:
+    """The public functions of a file; sums of lessons, properties and what a class hides stand apart."""
+    owners = [node for node in TREES[path].body if isinstance(node, ast.ClassDef) and node.name[0] != "_"]
+    for owner in (None, *owners):
+        for node in owner.body if owner else TREES[path].body:
+            if not isinstance(node, ast.FunctionDef) or node.name.startswith(("_", "work_")):
+                continue
+            if any(re.search(r"property|setter", ast.unparse(each)) for each in node.decorator_list):
+                continue
+            yield Explained(
+                f"{owner.name}.{node.name}" if owner else node.name,
+                node,
+                ast.get_docstring(node) or "",
+                ast.get_docstring(owner) or "" if owner else "",
+                of_the_base(owner, node.name) if owner else "",
+            )
+
+
+def raised_by(code: ast.FunctionDef) -> Iterator[str]:
+    """What a function raises itself, not in a function within it; "not written yet" is no refusal."""
+    waiting: list[ast.AST] = list(code.body)
+    while waiting:
+        part = waiting.pop()
+        if isinstance(part, ast.Raise) and part.exc and "NotImplementedError" not in ast.unparse(part.exc):
+            yield ast.unparse(part.exc)
+        if not isinstance(part, ast.FunctionDef | ast.Lambda | ast.ClassDef):
+            waiting += ast.iter_child_nodes(part)
+
+
+def left_out(each: Explained) -> Iterator[str]:
+    """What a caller would have to read the source for.
+
+    A function that takes three or more arguments whose types do not say what they are explains each of them;
+    so does whoever explains any. What comes back is told there too, and every number with its unit, or which
+    plain number it is. Whoever raises something says so.
+    """
+    has_args = bool(section(each.said, "Args"))
+    plain = [one for one in each.arguments if not named_in(one.annotation) & OWN_TYPES]
+    if (has_args or len(plain) >= 3) and not each.stands_for:
+        for one in each.arguments if has_args else plain:
+            if one.arg not in each.entries:
+                yield f"does not explain {one.arg}"
+    for one in each.arguments:
+        said = each.entries.get(one.arg)
+        if (
+            said
+            and "float" in named_in(one.annotation)
+            and "Callable" not in named_in(one.annotation)
+            and not UNIT.search(said)
+        ):
+            yield f"does not say in what {one.arg} is: {said!r}"
+    if has_args and each.code.returns and ast.unparse(each.code.returns) != "None" and not each.returned:
+        yield "does not say what comes back"
+    if each.returned and "float" in named_in(each.code.returns) and not UNIT.search(each.returned):
+        yield f"does not say in what it comes back: {each.returned.strip()!r}"
+    if any(raised_by(each.code)) and not section(f"{each.said}\n{each.stands_for}", "Raises"):
+        yield f"raises, and does not say so: {next(raised_by(each.code))[:60]}"
+
+
+def test_every_room_is_held_to_it() -> None:
+    assert len(HELD) > 100 and sum(1 for path in HELD for _ in explained_in(path)) > 500
+
+
+@pytest.mark.parametrize("path", HELD, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_whoever_calls_a_function_need_not_read_its_source(path: Path) -> None:
+    wanting = [f"{each.name} {said}" for each in explained_in(path) for said in left_out(each)]
+    assert not wanting, "\n".join(wanting)
+
+
+_ONE = "def cost(a: float) -> float:"
+
+
+@pytest.mark.parametrize(
+    ("head", "doc", "said"),
+    [
+        ("def cost(a: float, b: float, c: float) -> float:", "It costs.", "does not explain a"),
+        (_ONE, "Args:\n    a: it.\n\nReturns:\n    In g.", "does not say in what a is"),
+        (_ONE, "Args:\n    a: in g.", "does not say what comes back"),
+        (_ONE, "Args:\n    a: in g.\n\nReturns:\n    It.", "does not say in what it comes back"),
+        (f"{_ONE}\n    raise Refused('no')", "It costs.", "raises, and does not say so"),
+        (f"{_ONE}\n    raise Refused('no')", "Raises:\n    Refused: always.", None),
+        (_ONE, "Args:\n    a: in g.\n\nReturns:\n    In money.", None),
+    ],
+)
+def test_a_docstring_that_leaves_something_out_is_found(head: str, doc: str, said: str | None) -> None:
+    (code,) = ast.parse(f"{head}\n    return a").body
+    assert isinstance(code, ast.FunctionDef)
+    found = list(left_out(Explained("cost", code, f"It costs.\n\n{doc}", "", "")))
+    assert [each[: len(said or "")] for each in found][:1] == ([said] if said else [])

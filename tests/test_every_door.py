@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
+from course_lib.bench.measuring_sheet import sheet_from_text
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import sheet_from_text
 from course_lib.bench.units import quantity, size
 from course_lib.classroom.exercises.typed import read_answer
 from course_lib.classroom.page.own_sheet import as_csv

@@ -12,7 +12,7 @@ from course_lib.classroom.exercises.lessons.lesson_04 import bite, rows_shown
 from course_lib.classroom.exercises.lists import SymptomAsked
 from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job, demo_names
 from course_lib.classroom.pieces.own_numbers import made_up_jobs
-from course_lib.screen.sheet import Mark
+from course_lib.screen.sheet import Drawn
 from course_lib.screen.stages.forming import STAGE
 
 LESSON = find_lesson("04")
@@ -64,7 +64,7 @@ def test_rolls_touch_the_sheet_as_far_as_a_circle_does(demo: str) -> None:
     assert _apart(heads[-2:]) == pytest.approx(touch * scale, rel=0.01)
 
 
-def _apart(heads: list[Mark]) -> float:
+def _apart(heads: list[Drawn]) -> float:
     return float(abs(heads[0].points[0][0] - heads[1].points[0][0]))
 
 

@@ -18,9 +18,9 @@ from course_lib.bench.carry import carry
 from course_lib.bench.choices import choices_from
 from course_lib.bench.job import Job
 from course_lib.bench.measuring import Reading
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import label_of
 from course_lib.bench.steps import bench_steps, caution_text
 from course_lib.bench.tables import data_folder, rows_of, table_by
 from course_lib.bench.units import quantity, size

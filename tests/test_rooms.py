@@ -1,8 +1,10 @@
 """Rooms and one direction of imports, in which late and type-only ones count too; and no circle anywhere."""
 
 import ast
+import re
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -122,6 +124,30 @@ def test_nothing_needs_threads_processes_or_the_network(room: str) -> None:
 def test_modules_have_names_that_say_what_they_hold(room: str) -> None:
     for path in ROOMS[room]:
         assert path.stem not in ("utils", "util", "helpers", "common", "misc", "stuff"), path
+
+
+# A stage of the work has its sums and its panel under one name.
+STAGES = {path.name for path in (PACKAGE / "screen" / "stages").glob("*.py")}
+
+
+def test_no_two_files_of_different_rooms_share_a_name() -> None:
+    names = Counter(path.name for path in EVERY if path.name not in STAGES)
+    assert [name for name, times in names.items() if times > 1] == []
+
+
+def test_one_name_of_a_class_means_one_thing() -> None:
+    """Classes and types that are given a name: none stands twice."""
+    where: dict[str, list[str]] = {}
+    for path in EVERY:
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            named = [node.name] if isinstance(node, ast.ClassDef) else []
+            if isinstance(node, ast.Assign):
+                named = [each.id for each in node.targets if isinstance(each, ast.Name)]
+            for name in named:
+                if re.fullmatch(r"[A-Z][a-z]\w*", name):
+                    where.setdefault(name, []).append(path.name)
+    assert len(where) > 100
+    assert {name: files for name, files in where.items() if len(files) > 1} == {}
 
 
 def test_the_bench_loads_neither_drawing_nor_tables() -> None:

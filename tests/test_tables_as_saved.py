@@ -14,8 +14,8 @@ from course_lib.bench import tables
 from course_lib.bench.cut_list import cut_list_rows
 from course_lib.bench.imagined import imagine
 from course_lib.bench.job import Job
+from course_lib.bench.measuring_sheet import MeasuringSheet, read_sheet
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import Sheet, read_sheet
 
 FILES = sorted(tables.data_folder().glob("*.csv"))
 DATA = [path for path in FILES if not path.stem.startswith("demo")]
@@ -95,7 +95,7 @@ def test_a_table_is_read_as_any_spreadsheet_saves_it(path: Path, saved: str, dat
     assert [dict(row) for row in tables.rows_of(path.stem)] == before != []
 
 
-def said_by(sheet: Sheet) -> list[object]:
+def said_by(sheet: MeasuringSheet) -> list[object]:
     readings = {key: vars(reading) for key, reading in sheet.readings.items()}
     return [sheet.names, sheet.counts, readings, sheet.shared, sheet.choices, sheet.remarks]
 

@@ -6,14 +6,14 @@ from functools import cache
 
 from course_lib.bench.metal import composition, mixed_density
 from course_lib.bench.solder import Solder
-from course_lib.bench.tables import Row, find, rows_of
+from course_lib.bench.tables import TableRow, find, rows_of
 
 
 @dataclass(frozen=True, eq=False)
 class AlloyFacts:
     """What the sums need to know of an alloy, in g/cm3, degC, MPa and shares."""
 
-    row: Row
+    row: TableRow
     density: float
     density_doubt: float
     solidus: float

@@ -6,7 +6,7 @@ from typing import Any
 
 from course_lib.bench.finish import removal_mm
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import Row, practice, rows_of, table_by
+from course_lib.bench.tables import TableRow, practice, rows_of, table_by
 
 _NAMES = ("grades", "blade")
 _WORDS = ("papers", "post_papers", "fold_blade", "ring_blade")
@@ -111,7 +111,7 @@ def choices_from(changed: Mapping[str, str]) -> Choices:
     return found
 
 
-def check_choice(row: Row, text: str) -> float | None:
+def check_choice(row: TableRow, text: str) -> float | None:
     """Check what is chosen against its row of data/practice.csv.
 
     Args:
@@ -137,7 +137,7 @@ def check_choice(row: Row, text: str) -> float | None:
     return None
 
 
-def _within(row: Row, text: str) -> float:
+def _within(row: TableRow, text: str) -> float:
     said = row["parameter"].replace("_", " ")
     try:
         number = float(text.replace(",", "."))

@@ -34,7 +34,19 @@ def grain_um(grade: str) -> float:
 
 
 def removal_mm(grades: Sequence[str], grain_share: float, polishing: float = 0.0) -> float:
-    """The inner form of `removal`, in mm."""
+    """The inner form of `removal`, in mm.
+
+    Args:
+        grades: of the papers, coarse to fine.
+        grain_share: how large a share of its grain a paper takes off.
+        polishing: what the mop takes off, in mm.
+
+    Returns:
+        What comes off a face, in mm.
+
+    Raises:
+        Refused: the grades do not go from coarse to fine.
+    """
     sizes = [grain_um(grade) for grade in grades]
     if any(later >= earlier for earlier, later in pairwise(sizes)):
         raise Refused(
@@ -49,7 +61,7 @@ def removal(grades: Sequence[str], grain_share: float | None = None, polishing: 
 
     Args:
         grades: the papers in their order, coarse to fine, such as ``["P400", "P1000", "P2500"]``.
-        grain_share: how much of its own grain each paper takes off; the default is in
+        grain_share: the share of its own grain that each paper takes off; the default is in
             data/practice.csv (`grain_share`).
         polishing: what the mop takes off afterwards, if it is to be counted in.
 
@@ -84,7 +96,7 @@ def papers_for(amount: float, papers: Sequence[str], grain_share: float) -> tupl
     Args:
         amount: to take off a face, as a plain number in mm.
         papers: the ladder to begin with, coarse to fine.
-        grain_share: as for `removal`.
+        grain_share: how large a share of its grain a paper takes off.
 
     Returns:
         The papers, coarse to fine; the coarsest there is comes first if even that is not enough.

@@ -57,9 +57,9 @@ def roll(
         start: thickness now.
         finish: thickness wanted.
         pass_reduction: the most a pass may take, as a share of the thickness before it.
-        anneal_at: the most cold reduction since the last anneal.
-        worked: cold reduction that the metal already has at the start.
-        end_worked: least cold reduction at the end, so that the strip springs.
+        anneal_at: the most cold reduction since the last anneal, as a share.
+        worked: cold reduction that the metal already has at the start, as a share.
+        end_worked: least cold reduction at the end, as a share, so that the strip springs.
 
     Returns:
         A table, a row a pass: ``thickness_mm, reduction, since_anneal, anneal_before, length_ratio``;
@@ -101,9 +101,9 @@ def draw(
         finish: diameter wanted; it must be one of the holes.
         holes: the diameters the plate really has.
         pass_reduction: the most area a pass may take, as a share.
-        anneal_at: the most cold reduction of area since the last anneal.
-        worked: cold reduction that the metal already has at the start.
-        end_worked: least cold reduction at the end, so that the wire is stiff.
+        anneal_at: the most cold reduction of area since the last anneal, as a share.
+        worked: cold reduction that the metal already has at the start, as a share.
+        end_worked: least cold reduction at the end, as a share, so that the wire is stiff.
 
     Returns:
         A table, a row a pass: ``diameter_mm, reduction, since_anneal, anneal_before, length_ratio``.
@@ -162,6 +162,20 @@ def plan_rolling(
 
     Written in logarithms, where reductions add: the whole way is ln(start/finish), a pass takes at
     most -ln(1 - pass_reduction), the way between two anneals is at most -ln(1 - anneal_at).
+
+    Args:
+        start: thickness now, in mm.
+        finish: thickness wanted, in mm.
+        pass_reduction: the most a pass may take, as a share of the thickness before it.
+        anneal_at: the most cold reduction since the last anneal, as a share.
+        worked: cold reduction that the metal already has at the start, as a share.
+        end_worked: least cold reduction at the end, as a share.
+
+    Returns:
+        The passes, first to last; none where the metal is as thin already.
+
+    Raises:
+        NoRoute: the finish is not thinner than the start, or cannot end as hard as asked.
     """
     if finish > start * (1 + _SLACK):
         raise NoRoute(f"roll: {finish:g} mm is thicker than the start, {start:g} mm; rolling only thins.")
@@ -278,7 +292,19 @@ def on_mill_steps(
     anneal_at: float,
     end_worked: float = 0.0,
 ) -> list[Pass]:
-    """The same passes with the mill set to whole steps, where that keeps every limit; else as they are."""
+    """The same passes with the mill set to whole steps, where that keeps every limit; else as they are.
+
+    Args:
+        start: thickness before the first pass, in mm.
+        passes: as `plan_rolling` gives them.
+        step: of the mill's scale, in mm.
+        pass_reduction: the most a pass may take, as a share of the thickness before it.
+        anneal_at: the most cold reduction since the last anneal, as a share.
+        end_worked: least cold reduction at the end, as a share.
+
+    Returns:
+        The passes with the mill set to whole steps, or those that came.
+    """
     if not passes:
         return passes
     sizes = [p.size_mm for p in passes]
@@ -323,6 +349,21 @@ def plan_drawing(
 
     Walks the plate from large to small. For each hole and each place of the last anneal it keeps the
     best way there: fewest passes, then fewest anneals. Limits are compared as diameters.
+
+    Args:
+        start: diameter now, in mm.
+        finish: diameter wanted, in mm; it must be one of the holes.
+        holes: the diameters the plate really has, in mm.
+        pass_reduction: the most area a pass may take, as a share.
+        anneal_at: the most cold reduction of area since the last anneal, as a share.
+        worked: cold reduction of area that the metal already has at the start, as a share.
+        end_worked: least cold reduction of area at the end, as a share.
+
+    Returns:
+        The passes, first to last; none where the wire is as thin already.
+
+    Raises:
+        NoRoute: no choice of these holes does it; the message says why.
     """
     if finish > start * (1 + _SLACK):
         raise NoRoute(f"draw: {finish:g} mm is thicker than the start, {start:g} mm; drawing only thins.")

@@ -67,7 +67,21 @@ def drill_for(
 def choose_drill(
     post: float, least: float, most: float, drills: Sequence[float], step: float
 ) -> tuple[float, float, tuple[float, ...]]:
-    """The inner form of `drill_for`: drill, clearance and steps in mm."""
+    """The inner form of `drill_for`: drill, clearance and steps in mm.
+
+    Args:
+        post: diameter of the post, in mm.
+        least, most: clearance between post and hole, in mm.
+        drills: the diameters there are, in mm.
+        step: the most that one drill may be larger than the one before it, in mm.
+
+    Returns:
+        The drill, its clearance, and the drills before it up to itself, all in mm.
+
+    Raises:
+        Refused: `most` is below `least`.
+        NoDrill: no drill lies between; the message names the nearest.
+    """
     if most < least:
         raise Refused(f"drill_for: most came as {most:g} mm, below least, {least:g} mm. Exchange them.")
     right = [d for d in drills if post + least - _ROUNDING <= d <= post + most + _ROUNDING]

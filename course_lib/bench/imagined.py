@@ -58,7 +58,16 @@ class Imagined:
     by_gauge: Any
 
     def off(self, name: str, care: float = 1.0, gauge: float = 1.0) -> Any:
-        """How far one size of each duplicate is off, in mm; `care` and `gauge` as for `chance_to_pass`."""
+        """How far one size of each duplicate is off.
+
+        Args:
+            name: of the size.
+            care: how large the hand's scatter is against the table's: 0.5 is twice the care.
+            gauge: how large the doubt of the readings is, as a factor of the sheet's.
+
+        Returns:
+            An array: so many mm for each duplicate.
+        """
         row = self.names.index(name)
         return care * self.by_hand[row] + gauge * self.by_gauge[row]
 
@@ -103,6 +112,9 @@ def imagine(plan: Plan, count: int = MANY) -> Imagined:
 
     Returns:
         An `Imagined`.
+
+    Raises:
+        Refused: fewer than two.
 
     Basis: each size scatters about the plan as a normal distribution with the standard deviation of
     data/maker_scatter.csv (from memory: measure your own); readings with their own standard uncertainty.
@@ -263,7 +275,7 @@ def limit_for(spreads: Mapping[str, Spread], share: float) -> float:
 
     Args:
         spreads: from `spreads_of`.
-        share: of pairs that are to pass, over 0 and under 1.
+        share: which share of pairs is to pass, over 0 and under 1.
 
     Returns:
         The limit in mm.

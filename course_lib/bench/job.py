@@ -6,10 +6,10 @@ from types import MappingProxyType
 
 from course_lib.bench.choices import choices_from
 from course_lib.bench.measuring import Reading
+from course_lib.bench.measuring_sheet import MeasuringSheet, read_sheet, sheet_from_text
 from course_lib.bench.pattern import Pattern
 from course_lib.bench.plan import Plan
 from course_lib.bench.planning import make_plan
-from course_lib.bench.sheet import Sheet, read_sheet, sheet_from_text
 
 
 class Job(Pattern):
@@ -17,7 +17,7 @@ class Job(Pattern):
 
     @classmethod
     def load(cls, path: str | Path) -> "Job":
-        """Read a measuring sheet (see `course_lib.bench.sheet`).
+        """Read a measuring sheet (see `course_lib.bench.measuring_sheet`).
 
         Args:
             path: a CSV file, one row a size: part, size, unit, instrument, readings.
@@ -40,7 +40,7 @@ class Job(Pattern):
         return cls.from_sheet(sheet_from_text(text), title)
 
     @classmethod
-    def from_sheet(cls, sheet: Sheet, title: str) -> "Job":
+    def from_sheet(cls, sheet: MeasuringSheet, title: str) -> "Job":
         """A job from a sheet that has been read."""
         turns = sheet.counts["curl_turns"]
         # turns are read to the nearest eighth

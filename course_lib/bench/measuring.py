@@ -57,7 +57,17 @@ def combine_readings(
     zero_error: float = 0.0,
     instrument_uncertainty: float = 0.0,
 ) -> Reading:
-    """The inner form of `measured`, on plain numbers of one unit."""
+    """The inner form of `measured`, on plain numbers of one unit.
+
+    Args:
+        readings: in the unit of the gauge, one or more.
+        resolution: the smallest step the gauge shows, in the same unit.
+        zero_error: what the closed gauge reads, in the same unit; it is taken off.
+        instrument_uncertainty: the gauge's own standard uncertainty, in the same unit.
+
+    Returns:
+        Mean, standard uncertainty (both in that unit), and degrees of freedom.
+    """
     count = len(readings)
     mean = math.fsum(readings) / count
     scatter = math.fsum((r - mean) ** 2 for r in readings) / (count - 1) / count if count > 1 else 0.0
@@ -160,11 +170,11 @@ def coverage(degrees_of_freedom: float, confidence: float = 0.95) -> float:
     """How many standard uncertainties make a band of this confidence.
 
     Args:
-        degrees_of_freedom: one or more, not needing to be whole; infinite for a normal curve.
-        confidence: between 0 and 1.
+        degrees_of_freedom: a number, one or more, not needing to be whole; infinite for a normal curve.
+        confidence: a share, between 0 and 1.
 
     Returns:
-        Student's t, two-sided.
+        Student's t, two-sided: a plain number.
 
     Raises:
         Refused: a confidence outside 0 to 1, or fewer degrees of freedom than a half.
@@ -283,7 +293,16 @@ def decide(value: Any, expanded_uncertainty: Any, nominal: Any, tolerance: Any) 
 
 
 def guard_band(difference: float, expanded_uncertainty: float, tolerance: float) -> str:
-    """The inner form of `decide`, on the difference from the nominal size."""
+    """The inner form of `decide`, on the difference from the nominal size.
+
+    Args:
+        difference: measured less nominal, in any one unit.
+        expanded_uncertainty: half the band of the measured size, in the same unit.
+        tolerance: how far off is allowed, in the same unit.
+
+    Returns:
+        "accept", "reject" or "cannot say".
+    """
     far, rounding = abs(difference), 1e-12 * max(abs(tolerance), abs(difference))
     if far + expanded_uncertainty <= tolerance + rounding:
         return "accept"
@@ -298,7 +317,7 @@ def readings_enough(scatter: Any, floor: Any, confidence: float = 0.95, most: in
     Args:
         scatter: the standard deviation of single readings.
         floor: the standard uncertainty that the gauge leaves however often it is read.
-        confidence: as for `coverage`.
+        confidence: a share, between 0 and 1, as for `coverage`.
         most: the answer stops here.
 
     Returns:

@@ -50,7 +50,17 @@ def alloy_density(mass_fractions: Mapping[str, float]) -> Any:
 
 
 def mixed_density(mass_fractions: Mapping[str, float]) -> float:
-    """The inner form of `alloy_density`, in g/cm3."""
+    """The inner form of `alloy_density`, in g/cm3.
+
+    Args:
+        mass_fractions: shares by weight, from 0 to 1, by the sign of each element.
+
+    Returns:
+        The density, in g/cm3.
+
+    Raises:
+        Refused: an unknown element, or shares that do not add up to 1.
+    """
     known = table_by("elements", "element")
     for element, share in mass_fractions.items():
         if element not in known:
@@ -70,6 +80,9 @@ def mixed_density(mass_fractions: Mapping[str, float]) -> float:
 
 def composition(alloy: str) -> dict[str, float]:
     """What an alloy of data/alloys.csv is made of, as shares by weight.
+
+    Raises:
+        Refused: no such alloy, or its row cannot be read; the message has file, row and column.
 
     >>> composition("585 yellow")["Ag"]
     0.205

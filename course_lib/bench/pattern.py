@@ -8,8 +8,8 @@ from typing import Any
 
 from course_lib.bench.choices import Choices
 from course_lib.bench.measuring import Measured, Reading
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import label_of
 from course_lib.bench.tables import table_by
 from course_lib.bench.units import quantity
 
@@ -42,6 +42,9 @@ class Pattern:
 
     def size(self, part: str, name: str) -> Any:
         """One measured size by the names of the sheet.
+
+        Raises:
+            Refused: the sheet does not measure it.
 
         >>> from course_lib.bench.job import Job
         >>> from course_lib.bench.tables import data_folder

@@ -12,11 +12,11 @@ from course_lib.bench.choices import Choices
 from course_lib.bench.forming import Fold, saw_fold
 from course_lib.bench.hole import choose_drill
 from course_lib.bench.measuring import Reading
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.metal import fine_metals
 from course_lib.bench.pattern import Pattern
 from course_lib.bench.plan import Plan, metal_without_solder
 from course_lib.bench.refusals import NoDrill, NoSolder
-from course_lib.bench.sheet import label_of
 from course_lib.bench.solder import Heat, Solder, plan_heats
 from course_lib.bench.stock import Blank, blanks_of, runs_of, starts_of, stock_sizes, worked_yield
 from course_lib.bench.suspicions import Findings, Remark, in_order_of_harm, suspicions

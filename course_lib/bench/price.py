@@ -13,6 +13,8 @@ from course_lib.bench.units import Kind, plain
 _GRAM = Kind("gram", "a weight", "1.25 * gram", zero=True)
 _PLAIN = Kind("", "a plain number", "45", zero=True)
 
+QuoteLine = tuple[str, float, float, float]  # what it is for, and what it costs: low, likely, high
+
 
 @dataclass(frozen=True, eq=False)
 class Quote:
@@ -21,7 +23,7 @@ class Quote:
     low: float
     likely: float
     high: float
-    lines: tuple[tuple[str, float, float, float], ...]
+    lines: tuple[QuoteLine, ...]
     buy_the_nut: bool
 
 
@@ -89,7 +91,9 @@ def quote(
         fine_shares: precious metals in the alloy by share, such as ``{"gold": 0.585}``.
         stone_price: of the stone, as a plain amount of money.
         minutes: least, likely and most minutes by stage; left out, those of data/minutes.csv.
-        labour_rate, overhead, hallmark_fee: left out, those of data/practice.csv.
+        labour_rate: money an hour; left out, that of data/practice.csv.
+        overhead: as a share of the labour; left out, that of data/practice.csv.
+        hallmark_fee: in money; left out, that of data/practice.csv.
         hallmark: whether the piece goes to the assay office.
         nut_minutes: of the likely minutes, those spent on the friction nut.
         nut_metal: the nut's weight.
@@ -182,7 +186,23 @@ def quote_plain(
     nut_metal: float = 0.0,
     prices: Mapping[str, float] | None = None,
 ) -> Quote:
-    """The inner form of `quote`, weights in g; `prices` of a gram of fine metal, if not the table's."""
+    """The inner form of `quote`, on plain numbers.
+
+    Args:
+        taken: metal from the drawer, in g.
+        leaves: metal that leaves with the customer, in g.
+        fine_shares: precious metals in the alloy by share, such as ``{"gold": 0.585}``.
+        rates: what an hour, the overhead and the rest cost.
+        stages: least, likely and most minutes by stage.
+        stone_price: in money.
+        hallmark: whether the piece goes to the assay office.
+        nut_minutes: of the likely minutes, those spent on the nut.
+        nut_metal: the nut's weight, in g.
+        prices: money for a gram of each fine metal; left out, those of data/prices.csv.
+
+    Returns:
+        A `Quote`, in money.
+    """
     fee = rates.hallmark_fee if hallmark else 0.0
     metal = metal_cost(taken, leaves, fine_shares, rates.lemel_recovered, prices)
     swing, extra = rates.price_swing, rates.overhead
@@ -207,6 +227,17 @@ def metal_cost(
     prices: Mapping[str, float] | None = None,
 ) -> float:
     """Metal paid for: all that was taken, less what comes back as scrap and lemel at its price.
+
+    Args:
+        taken: metal from the drawer, in g.
+        leaves: metal that leaves with the customer, in g.
+        fine_shares: precious metals in the alloy by share, such as ``{"gold": 0.585}``.
+        recovered: of what is not in the piece, the share that comes back; left out, that of
+            data/practice.csv.
+        prices: money for a gram of each fine metal; left out, those of data/prices.csv.
+
+    Returns:
+        What the metal costs, in money.
 
     >>> round(metal_cost(3, 1, {"gold": 0.585}), 2)
     71.69

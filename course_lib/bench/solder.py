@@ -105,8 +105,21 @@ def plan_heats(
 ) -> list[Heat]:
     """The inner form of `assign`, on plain temperatures.
 
-    `in_the_fire` lists for each heat the places of the earlier joints that are heated with it; left
-    out, all of them are. (A ring's seam is not yet there when the crossing is soldered.)
+    A joint is not in every later fire: a ring's seam is not yet there when the crossing is soldered.
+
+    Args:
+        joints: their names, in the order they are made.
+        solders: those at hand.
+        metal_solidus: where the metal begins to melt, in degC.
+        margin: how many degrees are to be kept below what must not melt.
+        in_the_fire: for each heat the places of the earlier joints that are heated with it; left out, all.
+
+    Returns:
+        A heat for each joint, in order.
+
+    Raises:
+        Refused: a joint comes twice or none comes, or a solder flows before it begins to melt.
+        NoSolder: none flows far enough below the metal.
     """
     if not joints or len(set(joints)) != len(joints):
         raise Refused("assign: joints must be one name or more, each only once, in the order they are made.")

@@ -129,6 +129,17 @@ def rolling_route(
     """Fewest passes; one or two more where only then every pass can be set on the mill's scale.
 
     Kept: sliders ask for the same route again and again.
+
+    Args:
+        start: thickness now, in mm.
+        finish: thickness wanted, in mm.
+        reduction: the most a pass may take, as a share of the thickness before it.
+        anneal_at: the most cold reduction since the last anneal, as a share.
+        step: of the mill's scale, in mm.
+        hard: least cold reduction at the end, as a share.
+
+    Returns:
+        The passes, first to last.
     """
     fewest = passes = plan_rolling(start, finish, reduction, anneal_at, 0.0, hard)
     for more in range(3 if fewest else 0):
@@ -145,7 +156,19 @@ def rolling_route(
 def drawing_route(
     start: float, finish: float, holes: tuple[float, ...], reduction: float, anneal_at: float, hard: float
 ) -> tuple[Pass, ...]:
-    """`plan_drawing`, kept: sliders ask for the same route again and again."""
+    """`plan_drawing`, kept: sliders ask for the same route again and again.
+
+    Args:
+        start: diameter now, in mm.
+        finish: diameter wanted, in mm.
+        holes: the diameters the plate really has, in mm.
+        reduction: the most area a pass may take, as a share.
+        anneal_at: the most cold reduction of area since the last anneal, as a share.
+        hard: least cold reduction of area at the end, as a share.
+
+    Returns:
+        The passes, first to last.
+    """
     return tuple(plan_drawing(start, finish, holes, reduction, anneal_at, 0.0, hard))
 
 
@@ -165,7 +188,21 @@ def blanks_of(
     starts: Mapping[str, float],
     density: float,
 ) -> Iterator[Blank]:
-    """Each blank, with the length of drawer stock it takes by constant volume."""
+    """Each blank, with the length of drawer stock it takes by constant volume.
+
+    Args:
+        claws: how many the basket has.
+        readings: the sizes as measured, by key.
+        choices: of the trade; `end_waste` in mm.
+        carried: the results with their doubt.
+        rough: sizes before polishing and before sanding, in mm.
+        stocks: what each part is rolled or drawn to, in mm.
+        starts: what each part starts from, in mm.
+        density: in g/cm3.
+
+    Yields:
+        A `Blank` for each part.
+    """
     results, waste = carried.results, choices["end_waste"]
     whole, half = divmod(claws, 2)
     if half:

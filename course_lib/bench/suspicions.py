@@ -8,8 +8,8 @@ from enum import IntEnum
 from course_lib.bench.carry import Carried
 from course_lib.bench.choices import Choices
 from course_lib.bench.measuring import Reading, coverage, difference_band
-from course_lib.bench.sheet import label_of
-from course_lib.bench.tables import Row, table_by
+from course_lib.bench.measuring_sheet import label_of
+from course_lib.bench.tables import TableRow, table_by
 
 
 class Harm(IntEnum):
@@ -47,8 +47,8 @@ class Findings:
     carried: Carried
     claws: int
     choices: Choices
-    alloy: Row
-    stone: Row
+    alloy: TableRow
+    stone: TableRow
     strip_yield: float
 
     def value(self, name: str) -> float:

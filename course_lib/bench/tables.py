@@ -20,7 +20,7 @@ _TWO_WAYS = re.compile(r"[-+\u2212]?[1-9]\d{0,2},\d{3}")
 _NUMBER = re.compile(r"[-+\u2212]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?")
 
 
-class Row(Mapping[str, str]):
+class TableRow(Mapping[str, str]):
     """One row of a table in data/: its cells by column, and where it stands, for what must be said of it."""
 
     __slots__ = ("_cells", "file", "number")
@@ -51,7 +51,7 @@ class Row(Mapping[str, str]):
         return len(self._cells)
 
     def __repr__(self) -> str:
-        return f"Row({self._cells}, {self.file!r}, {self.number})"
+        return f"TableRow({self._cells}, {self.file!r}, {self.number})"
 
     def refuse(self, column: str, message: str) -> Refused:
         """What cannot be used in a cell of this row, said with file, row and column."""
@@ -62,7 +62,7 @@ class Row(Mapping[str, str]):
 
         Args:
             column: of the cell.
-            empty: what an empty cell stands for; left out, the cell must be filled.
+            empty: the number that an empty cell stands for; left out, the cell must be filled.
 
         Returns:
             The number.
@@ -83,7 +83,7 @@ class Row(Mapping[str, str]):
         return float(said.replace("\u2212", "-"))
 
 
-class _ByName(dict[str, Row]):
+class _ByName(dict[str, TableRow]):
     """The rows of a table by name; a name that is not there is refused with what to put back."""
 
     def __init__(self, table: str, key: str) -> None:
@@ -94,7 +94,7 @@ class _ByName(dict[str, Row]):
                 raise row.refuse(key, "the cell is empty. Write the name, or take the whole row out.")
             self[row[key]] = row
 
-    def __missing__(self, name: str) -> Row:
+    def __missing__(self, name: str) -> TableRow:
         raise Refused(
             f"data/{self.table}.csv has no row with {name!r} in the column '{self.key}', and the sums need "
             "it. Put the row back, or take the table from a fresh copy of the course."
@@ -109,8 +109,11 @@ def data_folder() -> Path:
 
 
 @functools.cache
-def rows_of(table: str) -> tuple[Row, ...]:
+def rows_of(table: str) -> tuple[TableRow, ...]:
     """The rows of a table in data/.
+
+    Raises:
+        Refused: the table is empty or cannot be read; the message has file and row.
 
     >>> rows_of("elements")[0]["name"]
     'gold'
@@ -131,7 +134,7 @@ def rows_of(table: str) -> tuple[Row, ...]:
     return tuple(_row(file, number, heads, cells, as_comma) for number, cells in rows)
 
 
-def _row(file: str, number: int, heads: Sequence[str], cells: list[str], as_comma: bool) -> Row:
+def _row(file: str, number: int, heads: Sequence[str], cells: list[str], as_comma: bool) -> TableRow:
     """One row; numbers stand in it with a decimal point, whichever mark the spreadsheet wrote."""
     if len(cells) < len(heads):
         missing = heads[len(cells) :]
@@ -150,11 +153,11 @@ def _row(file: str, number: int, heads: Sequence[str], cells: list[str], as_comm
     for at, cell in enumerate(cells):
         if "," in cell and _COMMA.fullmatch(cell) and not (as_comma and _TWO_WAYS.fullmatch(cell)):
             cells[at] = cell.replace(",", ".")
-    return Row({head: cell for head, cell in zip(heads, cells, strict=False) if head}, file, number)
+    return TableRow({head: cell for head, cell in zip(heads, cells, strict=False) if head}, file, number)
 
 
 @functools.cache
-def table_by(table: str, key: str) -> Mapping[str, Row]:
+def table_by(table: str, key: str) -> Mapping[str, TableRow]:
     """The rows of a table, found by the text in one column."""
     return MappingProxyType(_ByName(table, key))
 
@@ -169,7 +172,7 @@ def _other_names(table: str, key: str) -> Mapping[str, str]:
     return names
 
 
-def find(table: str, key: str, wanted: str, called: str) -> Row:
+def find(table: str, key: str, wanted: str, called: str) -> TableRow:
     """One row by name, in any of the names the trade gives it.
 
     Args:

@@ -267,6 +267,14 @@ def dressed(result: Any, annotation: Any) -> Any:
 def shown(value: Any, unit: str, decimals: int = 2) -> str:
     """A quantity as it is written on the bench card.
 
+    Args:
+        value: a quantity of any kind.
+        unit: in which it is written.
+        decimals: how many places behind the point.
+
+    Returns:
+        Number and unit, as text.
+
     >>> shown(size("1/32 in"), "mm", 3)
     '0.794 mm'
     """

@@ -30,6 +30,16 @@ class Chart:
         sheet: to draw on.
         left, low, wide, high: where it lies, in mm of the sheet.
         across, up: the values at its left and right edge, and at its lower and upper edge.
+
+    Its methods take:
+        label: what stands on the scale, with its unit.
+        ticks: the values that get a figure, in the unit of the scale.
+        write: makes the figure of a value.
+        values, heights: along the bottom scale and up the side scale, in their units.
+        middle, start, stop: of a bar, in the units of the scales.
+        thick: of a bar, in mm of the sheet.
+        hatch: one of `HATCHES`.
+        layer: a number; what has the higher one lies on top.
     """
 
     sheet: Sheet
@@ -94,10 +104,7 @@ class Chart:
     def bar(
         self, start: float, stop: float, middle: float, thick: float, hatch: str = "none", layer: float = 2
     ) -> None:
-        """A bar that lies: from `start` to `stop` along the bottom scale, `middle` up the side scale.
-
-        `thick` is in mm of the sheet; `hatch` one of `HATCHES`.
-        """
+        """A bar that lies: from `start` to `stop` along the bottom scale, `middle` up the side scale."""
         at = float(self.y(middle))
         ends = np.sort([float(self.x(start)), float(self.x(stop))])
         self._block(ends[0], at - thick / 2, ends[1], at + thick / 2, hatch, layer)
@@ -105,7 +112,7 @@ class Chart:
     def column(
         self, middle: float, start: float, stop: float, thick: float, hatch: str = "none", layer: float = 2
     ) -> None:
-        """A bar that stands: from `start` to `stop` up the side scale, `thick` mm of the sheet wide."""
+        """A bar that stands: from `start` to `stop` up the side scale."""
         at = float(self.x(middle))
         ends = np.sort([float(self.y(start)), float(self.y(stop))])
         self._block(at - thick / 2, ends[0], at + thick / 2, ends[1], hatch, layer)
@@ -125,6 +132,13 @@ class Chart:
 
 def even_ticks(least: float, most: float, about: int = 5) -> list[float]:
     """Round values between two ends, about so many.
+
+    Args:
+        least, most: the two ends, in the unit of the scale.
+        about: how many are wanted.
+
+    Returns:
+        The values, lowest first, in the same unit.
 
     >>> even_ticks(0, 1.3, 5)
     [0.0, 0.25, 0.5, 0.75, 1.0, 1.25]

@@ -39,7 +39,27 @@ WRONG = Look(None, SIGNAL, 1.8)
 
 @dataclass(frozen=True)
 class Placed:
-    """A place on the sheet where a part is drawn: its origin in sheet mm, and the scale."""
+    """A place on the sheet where a part is drawn: its origin, and the scale.
+
+    Args:
+        sheet: to draw on.
+        x, y: its origin, in mm of the sheet.
+        scale: how many mm of the sheet one mm of the piece is.
+
+    Its methods take:
+        points, point, middle, start, end, outlines: in mm of the piece.
+        diameter, reach: in mm of the piece.
+        apart, away, dx, dy: in mm of the sheet.
+        fill, ink: colour inside and colour of the line; None for none.
+        width: of the line, in points.
+        dashed, style, falling: how the line is broken, and which way a hatch runs.
+        layer: a number; what has the higher one lies on top.
+        text: what it says.
+        letter: size of the lettering, in points.
+        side: which side of the text stands at its place: ``left``, ``center`` or ``right``.
+        bold: thick letters.
+        along: ``"x"`` or ``"y"`` to measure only across or only up; left out, straight.
+    """
 
     sheet: Sheet
     x: float
@@ -80,7 +100,7 @@ class Placed:
     def hatch(self, *outlines: Any, apart: float = 1.2, falling: bool = False, layer: float = 2.5) -> None:
         """Hatch a cut face, at 45 degrees; a second outline within the first is a hole.
 
-        `apart` is in mm of paper. Parts that touch are hatched the other way: `falling`.
+        Parts that touch are hatched the other way: `falling`.
         """
         lines = hatching([self.at(outline) for outline in outlines], apart, falling)
         if len(lines):
@@ -92,8 +112,7 @@ class Placed:
     ) -> None:  # fmt: skip
         """A dimension between two points of the piece.
 
-        `away` is how far off the line stands, in sheet mm, to the left of the way from start to end.
-        `along` is ``"x"`` or ``"y"`` to measure only across or only up.
+        The line stands `away` to the left of the way from start to end.
         """
         first, last = self.at(start), self.at(end)
         if along == "x":
@@ -167,7 +186,17 @@ class Placed:
 def on_paper(
     sheet: Sheet, at: Any, text: str, letter: float, side: str = "center", turned: float = 0, ink: str = INK
 ) -> None:
-    """Lettering on a patch of bare paper, so that no line runs through it. `at` is on the base line."""
+    """Lettering on a patch of bare paper, so that no line runs through it.
+
+    Args:
+        sheet: to draw on.
+        at: a point of its base line, in mm of the sheet.
+        text: what it says.
+        letter: size of the lettering, in points.
+        side: which side of the text stands there: ``left``, ``center`` or ``right``.
+        turned: in degrees against the clock.
+        ink: its colour.
+    """
     wide = text_width(text, letter)
     left = -wide * {"left": 0.0, "center": 0.5, "right": 1.0}[side] - 0.4
     low, high = -0.3, CAPITAL * letter * POINT + 0.3
@@ -180,7 +209,16 @@ def on_paper(
 
 
 def arrowhead(tip: Any, way: Any, size: float = 1.0) -> Any:
-    """A filled arrowhead that points along `way` to its tip."""
+    """A filled arrowhead that points along `way` to its tip.
+
+    Args:
+        tip: its place, in mm of the sheet.
+        way: where it points: a direction of length 1.
+        size: as a factor of the usual arrowhead.
+
+    Returns:
+        Its three corners, in mm of the sheet.
+    """
     across = np.array([-way[1], way[0]]) * ARROW_WIDE * size / 2
     foot = np.asarray(tip) - np.asarray(way) * ARROW_LONG * size
     return np.array([tip, foot + across, foot - across])
@@ -247,11 +285,11 @@ def kept_apart(places: Sequence[float], room: float, low: float, high: float) ->
 
     Args:
         places: where each is wanted, from the lowest up, in mm of the sheet.
-        room: how far apart two of them must be.
-        low, high: between which they all lie, if there is room for all.
+        room: how far apart two of them must be, in mm of the sheet.
+        low, high: between which they all lie, in mm of the sheet, if there is room for all.
 
     Returns:
-        A place for each, in the same order.
+        A place for each, in mm of the sheet, in the same order.
 
     Basis: push each up off the one below it, then all back down under the upper end.
 

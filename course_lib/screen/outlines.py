@@ -149,7 +149,16 @@ def ring_side(piece: Piece) -> Line:
 
 
 def circle(diameter: float, at: tuple[float, float] = (0.0, 0.0), points: int = 72) -> Line:
-    """A circle, closed."""
+    """A circle, closed.
+
+    Args:
+        diameter: in mm.
+        at: its middle, in mm.
+        points: how many corners it is drawn with.
+
+    Returns:
+        Points, two columns, in mm; the last is the first.
+    """
     angles = np.linspace(0, 2 * np.pi, points + 1)
     return diameter / 2 * np.column_stack([np.cos(angles), np.sin(angles)]) + at
 

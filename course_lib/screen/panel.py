@@ -82,7 +82,13 @@ class Panel:
         self._work()
 
     def moved(self, key: str, value: Any, exact: bool = False) -> None:
-        """One control was moved, or its size typed exactly."""
+        """One control was moved, or its size typed exactly.
+
+        Args:
+            key: of the control.
+            value: where it stands now: a number in the control's unit, a count, or a choice.
+            exact: the size was typed, so the slider may stand between two of its steps.
+        """
         if self._busy:
             return
         self.values[key] = value

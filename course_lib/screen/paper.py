@@ -16,7 +16,18 @@ def letters(
     sheet: Sheet, x: float, y: float, text: str, letter: float = 7.5, bold: bool = False, ink: str = INK,
     side: str = "left", leaning: bool = False,
 ) -> None:  # fmt: skip
-    """Lettering whose first line's top is at y."""
+    """Lettering whose first line's top is at y.
+
+    Args:
+        sheet: to draw on.
+        x, y: where the first line's top begins, in mm of the sheet.
+        text: what it says; a line end begins a new line.
+        letter: size of the lettering, in points.
+        bold: thick letters.
+        ink: colour.
+        side: which side of the lines stands at x: ``left``, ``center`` or ``right``.
+        leaning: slanted letters.
+    """
     for at, line in enumerate(text.split("\n")):
         down = (CAPITAL + 0.06 + at * _LINE_SPACING) * letter * POINT
         sheet.lettering((x, y - down), line, letter, bold, ink, side, leaning=leaning)
@@ -32,14 +43,37 @@ def paragraph(
     bold: bool = False,
     ink: str = INK,
 ) -> float:
-    """Lettering wrapped to a width; returns the y under it."""
+    """Lettering wrapped to a width.
+
+    Args:
+        sheet: to draw on.
+        x, y: the upper left corner, in mm of the sheet.
+        width: of the longest line, in mm of the sheet.
+        text: what it says.
+        letter: size of the lettering, in points.
+        bold: thick letters.
+        ink: colour.
+
+    Returns:
+        The y under it, in mm of the sheet.
+    """
     lines = wrapped(text, width, letter, bold)
     letters(sheet, x, y, "\n".join(lines), letter, bold, ink)
     return y - height_of(len(lines), letter)
 
 
 def wrapped(text: str, width: float, letter: float, bold: bool = False) -> list[str]:
-    """A text in lines of at most this width."""
+    """A text in lines of at most this width.
+
+    Args:
+        text: what it says.
+        width: of the longest line, in mm of the sheet.
+        letter: size of the lettering, in points.
+        bold: thick letters.
+
+    Returns:
+        The lines, first to last.
+    """
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
@@ -59,7 +93,20 @@ def table(
     sheet: Sheet, x: float, y: float, widths: Sequence[float], head: Sequence[str],
     rows: Sequence[Sequence[str]], letter: float = 7, row_height: float = 4.2,
 ) -> float:  # fmt: skip
-    """A ruled table; the first column is set left, the others right. Returns the y under it."""
+    """A ruled table; the first column is set left, the others right.
+
+    Args:
+        sheet: to draw on.
+        x, y: the upper left corner, in mm of the sheet.
+        widths: of the columns, in mm of the sheet.
+        head: what stands over each column.
+        rows: the cells, row by row.
+        letter: size of the lettering, in points.
+        row_height: from one row to the next, in mm of the sheet.
+
+    Returns:
+        The y under it, in mm of the sheet.
+    """
     edges = np.concatenate([[0], np.cumsum(widths)]) + x
     head_lines = max(h.count("\n") + 1 for h in head)
     head_height = head_lines * row_height * 0.72 + 1.2
@@ -93,13 +140,27 @@ def table(
 
 
 def tick_box(sheet: Sheet, x: float, y: float, side: float = 3.2) -> None:
-    """An empty box to tick, its top left corner at x, y."""
+    """An empty box to tick, its top left corner at x, y.
+
+    Args:
+        sheet: to draw on.
+        x, y: the upper left corner, in mm of the sheet.
+        side: of the box, in mm of the sheet.
+    """
     corners = [(x, y), (x + side, y), (x + side, y - side), (x, y - side)]
     sheet.area(np.array(corners), Look(width=0.7))
 
 
 def blank(sheet: Sheet, x: float, y: float, width: float, label: str, letter: float = 7) -> None:
-    """A line to write on, with a word before it."""
+    """A line to write on, with a word before it.
+
+    Args:
+        sheet: to draw on.
+        x, y: the upper left corner, in mm of the sheet.
+        width: of word and line together, in mm of the sheet.
+        label: the word before it.
+        letter: size of the lettering, in points.
+    """
     letters(sheet, x, y, label, letter)
     start = x + text_width(label, letter) + 1
     _rule(sheet, start, x + width, y - letter * POINT * 1.15, Look(None, INK, 0.4))

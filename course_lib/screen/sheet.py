@@ -51,7 +51,7 @@ class Look:
 
 
 @dataclass(slots=True)
-class Mark:
+class Drawn:
     """One thing on a sheet: its artist, where it lies and how it looks, and its place in the order."""
 
     kind: str
@@ -65,7 +65,23 @@ class Mark:
 
 
 class Sheet:
-    """Paper of a given size in mm, its origin at the lower left corner."""
+    """Paper of a given size in mm, its origin at the lower left corner.
+
+    Args:
+        width, height: in mm.
+
+    Its methods take:
+        points, middle, at: in mm of the sheet.
+        diameter: in mm of the sheet.
+        look: inks, width and style of the line.
+        layer: a number; what has the higher one lies on top.
+        text: what it says.
+        size: of the lettering, in points.
+        bold, leaning: thick letters, slanted letters.
+        ink: colour of the lettering.
+        side: which side of the text stands at its place: ``left``, ``center`` or ``right``.
+        turned: in degrees against the clock.
+    """
 
     def __init__(self, width: float, height: float) -> None:
         self.width, self.height = width, height
@@ -74,7 +90,7 @@ class Sheet:
         self.axes.set_xlim(0, width)
         self.axes.set_ylim(0, height)
         self.axes.set_axis_off()
-        self._marks: dict[str, list[Mark]] = {"area": [], "circle": [], "line": [], "lettering": []}
+        self._marks: dict[str, list[Drawn]] = {"area": [], "circle": [], "line": [], "lettering": []}
         self._used = dict.fromkeys(self._marks, 0)
         self._order = 0
 
@@ -91,7 +107,7 @@ class Sheet:
                 mark.artist.remove()
             del marks[self._used[kind] :]
 
-    def marks(self) -> list[Mark]:
+    def marks(self) -> list[Drawn]:
         """Everything on the sheet, the lowest first."""
         every = [mark for marks in self._marks.values() for mark in marks]
         return sorted(every, key=lambda mark: (mark.layer, mark.order))
@@ -122,10 +138,7 @@ class Sheet:
         self, at: Sequence[float], text: str, size: float = 7, bold: bool = False, ink: str = INK,
         side: str = "left", turned: float = 0, leaning: bool = False, layer: float = 6,
     ) -> None:  # fmt: skip
-        """A line of lettering: `at` is on its base line, at its ``left``, ``center`` or ``right``.
-
-        `size` in points, `turned` in degrees against the clock.
-        """
+        """A line of lettering; its place is on its base line."""
         looks = (text, size, bold, ink, side, turned, leaning)
         mark = self._mark("lettering", np.array(at, dtype=float), looks, layer)
         if mark:
@@ -135,13 +148,13 @@ class Sheet:
                 fontstyle="italic" if leaning else "normal", ha=side, rotation=turned,
             )  # fmt: skip
 
-    def _mark(self, kind: str, points: Any, looks: tuple[Any, ...], layer: float) -> Mark | None:
+    def _mark(self, kind: str, points: Any, looks: tuple[Any, ...], layer: float) -> Drawn | None:
         """The next mark of this kind, to be changed; None where it stands as asked already."""
         at, marks = self._used[kind], self._marks[kind]
         self._used[kind] += 1
         self._order += 1
         if at == len(marks):
-            mark = Mark(kind, self._new_artist(kind), points, looks, layer, self._order)
+            mark = Drawn(kind, self._new_artist(kind), points, looks, layer, self._order)
             marks.append(mark)
         else:
             mark = marks[at]
@@ -184,7 +197,16 @@ def _dashes(look: Look) -> Any:
 
 
 def text_width(text: str, letter: float, bold: bool = False) -> float:
-    """How wide a line of lettering is, in page mm."""
+    """How wide a line of lettering is, in page mm.
+
+    Args:
+        text: what it says.
+        letter: size of the lettering, in points.
+        bold: thick letters.
+
+    Returns:
+        Its width, in mm of the sheet.
+    """
     return sum(_letter_width(sign, bold) for sign in text) * letter * POINT
 
 

@@ -201,6 +201,18 @@ def around(
 ) -> Size:  # fmt: skip
     """A size whose slider goes from `share` below the pattern to as much above it, in whole steps.
 
+    Args:
+        key: how the stage calls it.
+        label: how the panel calls it.
+        pattern: the size that the pattern has, in `unit`.
+        step: of the slider, in `unit`.
+        share: how large a share of the pattern's size it goes to either side.
+        least, most: the ends, in `unit`; left out, they follow from the share.
+        unit: of all these; empty for a plain number.
+
+    Returns:
+        The control.
+
     >>> wire = around("wire", "claw wire", 0.803)
     >>> wire.least, wire.most, wire.pattern
     (0.48, 1.13, 0.803)

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from course_lib.screen.sheet import LINE_STYLES, POINT, Look, Mark, Sheet, text_width
+from course_lib.screen.sheet import LINE_STYLES, POINT, Drawn, Look, Sheet, text_width
 
 _UNIT = 100  # of a millimetre
 # larger than on paper, for a screen is further off than a card on the bench
@@ -95,15 +95,15 @@ def _style(look: Look) -> str:
     return f'{fill} stroke="{look.ink}" stroke-width="{width:.3g}"{dashed}'
 
 
-def _write_area(mark: Mark, height: float) -> str:
+def _write_area(mark: Drawn, height: float) -> str:
     return f'<path d="{_path(mark.points, height, True)}" {_style(mark.looks[0])}/>'
 
 
-def _write_line(mark: Mark, height: float) -> str:
+def _write_line(mark: Drawn, height: float) -> str:
     return f'<path d="{_path(mark.points, height, False)}" {_style(mark.looks[0])}/>'
 
 
-def _write_circle(mark: Mark, height: float) -> str:
+def _write_circle(mark: Drawn, height: float) -> str:
     x, y, diameter = mark.points.tolist()
     across, down = x * _UNIT, (height - y) * _UNIT
     return (
@@ -111,7 +111,7 @@ def _write_circle(mark: Mark, height: float) -> str:
     )
 
 
-def _write_lettering(mark: Mark, height: float) -> str:
+def _write_lettering(mark: Drawn, height: float) -> str:
     text, size, bold, ink, side, turned, leaning = mark.looks
     if not text:
         return " "

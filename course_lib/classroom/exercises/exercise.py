@@ -8,18 +8,18 @@ import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.judge import judged
 from course_lib.classroom.exercises.keys import Key, NoKey
 from course_lib.classroom.exercises.typed import as_typed
 from course_lib.classroom.exercises.verdicts import Verdict, in_words
+from course_lib.classroom.exercises.worked import Answer
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 # A text that holds numbers of the job is worked out from it.
 Text = str | Callable[[JobInHand], str]
-Answer = Any
 
 
 @dataclass(frozen=True)
@@ -191,6 +191,9 @@ def task_text(exercise: Exercise, job: JobInHand, listed: bool = True) -> str:
         exercise: which.
         job: the job in hand.
         listed: with the list; a box with one line to tick for each point has no need of it.
+
+    Returns:
+        The text; a sentence that says why, where the job does not allow it.
     """
     try:
         task = text_for(exercise.task, job)

@@ -6,11 +6,12 @@ from typing import Any, ClassVar
 
 from course_lib.bench.measuring import decimals_of
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercises.exercise import Answer, Exercise, Text, text_for
+from course_lib.classroom.exercises.exercise import Exercise, Text, text_for
 from course_lib.classroom.exercises.fineness import Fineness, Whole
 from course_lib.classroom.exercises.keys import TableKey
 from course_lib.classroom.exercises.table_read import LONGEST, ColumnForm, lines_of, listed
 from course_lib.classroom.exercises.typed import as_typed
+from course_lib.classroom.exercises.worked import Answer
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 

@@ -27,58 +27,58 @@ class Fineness(Protocol):
 
 
 @dataclass(frozen=True)
-class GaugeStep:
+class GaugeDivision:
     """As fine as an instrument of data/instruments.csv shows.
 
     A mean of readings may be written one place finer than the gauge shows (`mean`); nearer than half a
-    step it is right all the same.
+    division it is right all the same.
 
-    >>> GaugeStep("caliper").tolerance(5.8, "mm"), GaugeStep("caliper").finest(5.8, "mm")
+    >>> GaugeDivision("caliper").tolerance(5.8, "mm"), GaugeDivision("caliper").finest(5.8, "mm")
     (0.005, 0.01)
     """
 
     instrument: str
     mean: bool = False
 
-    def _step(self, unit: str) -> float:
+    def _division(self, unit: str) -> float:
         row = find("instruments", "instrument", self.instrument, "an instrument")
         return float(quantity(row.amount("resolution"), row["unit"]).m_as(unit))
 
     def tolerance(self, value: float, unit: str) -> float:
-        """Half a step."""
-        return self._step(unit) / 2
+        """Half a division."""
+        return self._division(unit) / 2
 
     def finest(self, value: float, unit: str) -> float:
-        """One step, or a tenth of it for a mean."""
-        return self._step(unit) / (10 if self.mean else 1)
+        """One division, or a tenth of it for a mean."""
+        return self._division(unit) / (10 if self.mean else 1)
 
     def why(self, unit: str) -> str:
         """What the instrument shows."""
-        return f"one division of the {self.instrument} is {_tidy(self._step(unit))} {written_unit(unit)}"
+        return f"one division of the {self.instrument} is {_tidy(self._division(unit))} {written_unit(unit)}"
 
 
 @dataclass(frozen=True)
-class Step:
-    """As fine as a fixed step, in the unit of the exercise: a slider's, or whole pieces.
+class Division:
+    """To the nearest so much, in the unit of the exercise: a slider's step, or whole pieces.
 
-    >>> Step(1).tolerance(11, "")
+    >>> Division(1).tolerance(11, "")
     0.5
     """
 
-    step: float
-    of: str = "that is as fine as it can be read"
+    to: float
+    because: str = "that is as fine as it can be read"
 
     def tolerance(self, value: float, unit: str) -> float:
-        """Half a step."""
-        return self.step / 2
+        """Half a division."""
+        return self.to / 2
 
     def finest(self, value: float, unit: str) -> float:
-        """The decimal place in which the step is written: hundredths for 0.02, whole numbers for 10."""
-        return min(1.0, 10.0 ** math.floor(math.log10(self.step) + 1e-9))
+        """The decimal place in which the division is written: hundredths for 0.02, whole numbers for 10."""
+        return min(1.0, 10.0 ** math.floor(math.log10(self.to) + 1e-9))
 
     def why(self, unit: str) -> str:
-        """What was said of the step."""
-        return self.of
+        """What was said of the division."""
+        return self.because
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ class Whole:
 class TwoFigures:
     """A doubt is known to two figures at best: 0.29 µm, 4.4 µm, 16 µm.
 
-    The tolerance is half a step of the second figure, and one part in a hundred for rounding on the way.
+    The tolerance is half of the second figure's place, and one part in a hundred for rounding on the way.
 
     >>> round(TwoFigures().tolerance(0.2887, "um"), 4), TwoFigures().finest(0.2887, "um")
     (0.0079, 0.001)

@@ -92,6 +92,9 @@ def worked_out(formula: str | float, numbers: Any) -> float:
         formula: such as ``"pi * (ring_inside + ring_wire)"``, or a number.
         numbers: gives a number by its name.
 
+    Returns:
+        A plain number.
+
     Raises:
         Refused: it is no formula, or it comes to no number; the message says why.
 

@@ -132,7 +132,15 @@ def judged(answer: Any, key: Key, patience: Patience = _ENDLESS) -> Finding:
 
 
 def near(one: float, other: float, tolerance: float) -> bool:
-    """Whether two numbers cannot be told apart."""
+    """Whether two numbers cannot be told apart.
+
+    Args:
+        one, other: in any one unit.
+        tolerance: how far apart they may lie, in the same unit.
+
+    Returns:
+        Whether they lie no further apart than that, but for rounding.
+    """
     return abs(one - other) <= tolerance * _HAIR + _SPECK * abs(other)
 
 

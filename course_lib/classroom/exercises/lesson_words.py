@@ -2,8 +2,9 @@
 
 The words file holds all that is read: task, clue, working, slips, sources, objectives. A hole such as
 ``{strip:.2f}`` in a text is filled with what the sums give for the piece; ``{doubt:two figures}`` writes
-16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. What
-does not fit together is refused with file and line.
+16, 4.4 or 0.29; ``{metals:, }`` sets a comma between several phrases that would else have a line each. A hole
+in a source holds a phrase, so that a book's name stands once. What does not fit together is refused with file
+and line.
 """
 
 import random
@@ -18,7 +19,14 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find
 from course_lib.classroom.exercises.exercise import Exercise, Lesson, Slip, Text
 from course_lib.classroom.exercises.filled_tables import Column, TableAsked
-from course_lib.classroom.exercises.fineness import Fineness, GaugeStep, Money, Step, TwoFigures, Whole
+from course_lib.classroom.exercises.fineness import (
+    Division,
+    Fineness,
+    GaugeDivision,
+    Money,
+    TwoFigures,
+    Whole,
+)
 from course_lib.classroom.exercises.formulas import Numbers, worked_out
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked, SymptomAsked
 from course_lib.classroom.exercises.open_tasks import OpenTask
@@ -31,7 +39,7 @@ Work = Callable[[JobInHand], Worked]
 
 
 @dataclass(frozen=True)
-class Question:
+class WordedExercise:
     """One exercise of a words file together with its sums: gives each text with the piece's numbers in it."""
 
     file: WordsFile
@@ -165,7 +173,7 @@ class Question:
             "name": self.name,
             "title": table["title"],
             "basis": table["basis"],
-            "source": table.get("source", ""),
+            "source": self._source,
             "objective": table.get("objective", self.name),
             "slips": self.slips(),
             "task": self.text("task"),
@@ -197,6 +205,22 @@ class Question:
             return NumberAsked(**sizes, **common)
         return FigureRead(**sizes, **common) if kind == "figure" else SizeAsked(**sizes, **common)
 
+    @property
+    def _source(self) -> str:
+        """What the exercise rests on, with the phrases in its holes: the same for every job."""
+        phrases = {**self.file.all.get("phrases", {}), **self.table.get("phrases", {})}
+        phrases = {name: said for name, said in phrases.items() if "{" not in said}
+        parts = []
+        for before, name, _, _ in Formatter().parse(self.table.get("source", "")):
+            parts.append(before)
+            if name is None:
+                continue
+            if name not in phrases:
+                said = f"{{{name}}} in a source is no phrase that is the same for every job"
+                raise self.refused(f"{said}; {_near(name, phrases)}", "source")
+            parts.append(str(phrases[name]))
+        return "".join(parts)
+
     def _point(self, point: str) -> Callable[[JobInHand], str]:
         return lambda job: self.filled(point, job, ("points",))
 
@@ -226,12 +250,12 @@ class Question:
                 find("instruments", "instrument", said["gauge"], "an instrument")
             except Refused as error:
                 raise self.refused(str(error), "fine") from None
-            return GaugeStep(said["gauge"], bool(said.get("mean")))
-        if isinstance(said, Mapping) and "step" in said:
-            return Step(float(said["step"]), **({"of": said["why"]} if "why" in said else {}))
+            return GaugeDivision(said["gauge"], bool(said.get("mean")))
+        if isinstance(said, Mapping) and "to" in said:
+            return Division(float(said["to"]), **({"because": said["why"]} if "why" in said else {}))
         raise self.refused(
             f'fine = {said!r} says nothing. Write fine = "caliper", fine = "two figures", fine = "money", '
-            'fine = "whole" or fine = {step = 0.1, why = "nobody cuts finer"}',
+            'fine = "whole" or fine = {to = 0.1, why = "nobody cuts finer"}',
             "fine",
         )
 
@@ -268,7 +292,7 @@ def lesson_from(path: Path, number: str, work: Callable[[str], Work | None]) -> 
     questions = []
     for name, table in file.all["exercise"].items():
         sums = work(name) or _sums_in(file, name, table)
-        questions.append(Question(file, name, _words_of(table), sums))
+        questions.append(WordedExercise(file, name, _words_of(table), sums))
     return Lesson(
         number=number,
         title=file.all["title"],

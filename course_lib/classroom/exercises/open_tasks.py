@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import ClassVar
 
-from course_lib.classroom.exercises.exercise import Answer, Exercise, Text, text_for
+from course_lib.classroom.exercises.exercise import Exercise, Text, text_for
 from course_lib.classroom.exercises.judge import ticked_in
 from course_lib.classroom.exercises.keys import TicksKey
 from course_lib.classroom.exercises.typed import as_typed
+from course_lib.classroom.exercises.worked import Answer
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 LONGEST_WORDS = 2000

@@ -4,10 +4,11 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from course_lib.bench.measuring import decimals_of
-from course_lib.classroom.exercises.exercise import Answer, Exercise
+from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.exercises.fineness import Fineness, Whole
 from course_lib.classroom.exercises.keys import NumberKey
 from course_lib.classroom.exercises.typed import written_unit
+from course_lib.classroom.exercises.worked import Answer
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 _EXAMPLES = {"mm": "98.76 mm", "um": "45 µm", "gram": "12.34 g", "degree": "45°", "percent": "45 %"}

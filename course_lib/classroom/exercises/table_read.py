@@ -76,6 +76,9 @@ def rows_read(answer: Any, form: TableForm) -> list[list[Any]]:
         answer: text, a list of lists, or a table of pandas.
         form: what is asked.
 
+    Returns:
+        A list of cells for each row.
+
     Raises:
         Refused: it is no such table; the message names row and column.
 

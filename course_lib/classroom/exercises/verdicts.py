@@ -71,6 +71,9 @@ def in_words(finding: Finding, exercise: Sayings, job: JobInHand) -> Verdict:
         finding: from the judge.
         exercise: that was answered.
         job: whose numbers it has.
+
+    Returns:
+        What is said of the answer.
     """
     if finding.is_right:
         return _of_a_right_answer(finding, exercise, job)

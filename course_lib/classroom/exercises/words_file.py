@@ -82,7 +82,11 @@ def _dotted(keys: Sequence[str]) -> str:
 
 
 def check_words(file: WordsFile) -> None:
-    """Refuse what can be seen without a piece: words that no lesson has, and sentences that are missing."""
+    """Refuse what can be seen without a piece: words that no lesson has, and sentences that are missing.
+
+    Raises:
+        Refused: the first fault; the message names file and line.
+    """
     for key in file.all:
         if key not in _OF_A_LESSON:
             raise file.refused(f"{key!r} is nothing that a lesson has{_or(key, _OF_A_LESSON)}", key)

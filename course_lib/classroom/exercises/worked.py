@@ -28,6 +28,9 @@ def say(phrase: str, **holes: Any) -> Say:
         phrase: its name under ``phrases``.
         holes: numbers that only this phrase needs.
 
+    Returns:
+        The phrase, for a hole of the words.
+
     >>> say("times", turns=3)
     Say(phrase='times', holes={'turns': 3})
     """
@@ -66,9 +69,12 @@ def unless_near(value: float, room: float, *others: float) -> float | None:
     """What a slip leads to, or None on a job where that lies too near to the answer or to another slip.
 
     Args:
-        value: of the slip.
-        room: how far apart two answers must lie to be told apart.
-        others: the right answer first, then other slips.
+        value: of the slip, in the exercise's unit.
+        room: how far apart two answers must lie to be told apart, in the same unit.
+        others: the right answer first, then other slips, in the same unit.
+
+    Returns:
+        The value of the slip, a number in the same unit; or None.
 
     >>> unless_near(0.30, 0.01, 0.27), unless_near(0.275, 0.01, 0.27)
     (0.3, None)
@@ -80,8 +86,12 @@ def turn(job: JobInHand, size: str, ways: int) -> int:
     """One of so many ways to ask, from 0: for each piece another, as one of its sizes has it.
 
     Args:
+        job: whose size decides.
         size: the key of a size that every sheet has, such as ``"stone_diameter"``; it counts to a micrometre.
         ways: how many there are.
+
+    Returns:
+        A number from 0 up to one less than `ways`.
 
     >>> from course_lib.classroom.pieces.job_in_hand import demo_job
     >>> turn(demo_job(), "stone_diameter", 1)
@@ -92,6 +102,15 @@ def turn(job: JobInHand, size: str, ways: int) -> int:
 
 def moved(order: Sequence[str], name: str, beside: str, after: bool) -> list[str] | None:
     """An order with one step put just before or after another; None where either is not in it.
+
+    Args:
+        order: the steps as they stand.
+        name: the step to be put elsewhere.
+        beside: the step that it goes next to.
+        after: it goes behind that step; else before it.
+
+    Returns:
+        The new order, or None.
 
     >>> moved(["saw", "file", "drill"], "drill", "saw", after=True)
     ['saw', 'drill', 'file']

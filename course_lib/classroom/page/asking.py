@@ -96,6 +96,9 @@ class OpenLesson:
             answer: whatever was answered.
             seen: the furthest help that lay open.
             in_cell: it stands in a cell, which may be run again and again.
+
+        Returns:
+            What is said of the answer.
         """
         self._look()
         if is_blank(answer):
@@ -339,6 +342,9 @@ def open_own(path: str | Path, job: JobInHand | None = None, record: str | Path 
         path: the teacher's file.
         job: whose numbers are asked; left out, the job that the file names.
         record: the file that keeps the answers.
+
+    Returns:
+        The lesson, open for its answers.
 
     Raises:
         CannotGoOn: the file will not do, or there is no job.

@@ -4,7 +4,7 @@ import html
 from dataclasses import dataclass
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import Row, find, rows_of
+from course_lib.bench.tables import TableRow, find, rows_of
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn
 
 
@@ -42,7 +42,7 @@ def glossary() -> Words:
     return Words(tuple(map(_cells, rows)))
 
 
-def _cells(row: Row) -> tuple[str, str, str, str]:
+def _cells(row: TableRow) -> tuple[str, str, str, str]:
     # a spreadsheet takes 00 for a number and saves 0
     lesson = row["lesson"].zfill(2) if row["lesson"] else ""
     return row["word"], row["means"], row["also_said"], lesson

@@ -106,6 +106,9 @@ def as_file(whole: dict[str, Any], tries: Iterable[dict[str, str]]) -> bytes:
     Args:
         whole: everything but the tries.
         tries: with the names of `TRY_FIELDS`.
+
+    Returns:
+        JSON in UTF-8.
     """
     head = json.dumps(whole, ensure_ascii=False, indent=1)[:-2]
     lines = ",\n".join(json.dumps(one, ensure_ascii=False) for one in tries)

@@ -6,10 +6,10 @@ from typing import Any
 
 from course_lib.bench.exported import exported_text
 from course_lib.bench.measuring import Measured
+from course_lib.bench.measuring_sheet import LARGEST_SHEET, label_of, sheet_from_text
 from course_lib.bench.pair import compare
 from course_lib.bench.pattern import as_measured
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import LARGEST_SHEET, label_of, sheet_from_text
 from course_lib.bench.tables import table_by
 from course_lib.bench.units import quantity
 from course_lib.classroom.exercises.exercise import as_html
@@ -126,6 +126,9 @@ def beside_on(panel: Any, path: str | Path = DUPLICATE) -> Any:
     Args:
         panel: from ``lesson.panel()``.
         path: the sheet of the duplicate.
+
+    Returns:
+        The panel that came.
     """
     try:
         measured = lengths_in(path)

@@ -18,8 +18,8 @@ from course_lib.bench.exported import (
     split_lines,
 )
 from course_lib.bench.filing import put_aside_as, write_whole
+from course_lib.bench.measuring_sheet import LARGEST_SHEET, Written, written_rows
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import LARGEST_SHEET, Written, written_rows
 
 _FEWEST_COLUMNS = 3
 CLOSED = "closed "

@@ -14,9 +14,9 @@ from typing import Any
 import ipywidgets as widgets
 
 from course_lib.bench.measuring import decimals_of
+from course_lib.bench.measuring_sheet import Written, check_row, split_readings
 from course_lib.bench.refusals import Refused
-from course_lib.bench.sheet import Written, check_row, split_readings
-from course_lib.bench.tables import Row, find, rows_of
+from course_lib.bench.tables import TableRow, find, rows_of
 from course_lib.bench.units import is_gauge, unit_behind, unit_called
 from course_lib.classroom.page.own_sheet import CLOSED, OwnSheet, cells_of, head
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand, load_job
@@ -74,14 +74,14 @@ class Question:
         return (usual, *(gauge for gauge in _GAUGES[self.kind] if gauge != usual))
 
 
-def _question(row: Row) -> Question:
+def _question(row: TableRow) -> Question:
     return Question(
         row["key"], row["part"], row["size"], row["kind"], row["unit"], row["how"].split(": see data/")[0],
         row["needed"] == "yes", _example(row),
     )  # fmt: skip
 
 
-def _example(row: Row) -> str:
+def _example(row: TableRow) -> str:
     """What could stand in the field: readings of the size that such parts have, which are nobody's."""
     if row["kind"] == "name":
         return ""
@@ -121,6 +121,15 @@ def lengths_of(pattern: JobInHand) -> list[Question]:
 
 def written_as(question: Question, gauge: str, typed: str, note: str = "") -> Written:
     """A row of the sheet from what was typed. Readings stand apart by spaces or semicolons.
+
+    Args:
+        question: which row it is.
+        gauge: what it was measured with.
+        typed: readings, with or without a unit.
+        note: what else is to be remembered.
+
+    Returns:
+        The row, as it goes into the sheet.
 
     >>> wire = next(each for each in questions() if each.key == "claw_wire")
     >>> written_as(wire, "micrometer", "0,80; 0,81, 0,80").readings
@@ -378,7 +387,7 @@ class _FormRow:
             self.said.value = said
 
 
-def _called(row: Row, column: str) -> str:
+def _called(row: TableRow, column: str) -> str:
     """A name of a list with what else it is called."""
     also = row.get("also_said").replace(";", ",")
     return f"{row[column]} ({also})" if also else row[column]

@@ -96,7 +96,7 @@ def load_job(path: str | Path) -> JobInHand:
     """The job of a measuring sheet, for example of your own earring.
 
     Args:
-        path: a CSV file as `course_lib.bench.sheet` describes it.
+        path: a CSV file as `course_lib.bench.measuring_sheet` describes it.
 
     Returns:
         The job.

@@ -26,6 +26,9 @@ def own_file(name: str | Path) -> Path:
     Args:
         name: of the file. One that says its folder stays there.
 
+    Returns:
+        The whole path; a folder for the answers is made if it is not there.
+
     >>> own_file("/tmp/my-earring.csv").as_posix()
     '/tmp/my-earring.csv'
     """

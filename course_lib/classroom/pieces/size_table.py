@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.plan import Plan
-from course_lib.bench.sheet import label_of
 from course_lib.bench.units import shown
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
@@ -107,6 +107,9 @@ def doubt_table(plan: Plan, results: Mapping[str, str], most: int = 3) -> ShownT
         plan: the plan of the job.
         results: what to call each result, and its name in the plan.
         most: how many readings to name.
+
+    Returns:
+        A row for each result: its name, and the readings with their shares in per cent.
 
     >>> from course_lib.classroom.pieces.job_in_hand import demo_job
     >>> len(doubt_table(demo_job().plan(), {"weight": "earring_weight"}).rows)

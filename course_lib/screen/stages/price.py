@@ -10,6 +10,7 @@ from course_lib.bench.metal import fine_metals
 from course_lib.bench.plan import Plan, metal_without_solder
 from course_lib.bench.price import (
     Quote,
+    QuoteLine,
     Rates,
     fine_prices,
     quote_plain,
@@ -39,14 +40,13 @@ _HATCH = {
 _ENDS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 _LOW, _HIGH = 14.0, 66.0  # of the charts on the paper, in mm
 _ROOM = 4.0  # mm: a part of a column that holds its figure
-Line = tuple[str, float, float, float]
 
 
 @dataclass(frozen=True)
 class _Priced:
     """A quote with its lines by short names, and the nut made and bought; in money."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[QuoteLine, ...]
     low: float
     likely: float
     high: float

@@ -94,6 +94,14 @@ def as_shown(readings: Sequence[float], step: float) -> list[float]:
 def alike(middle: float, scatter: float, count: int) -> list[float]:
     """So many readings with this mean and this standard deviation, evenly spread.
 
+    Args:
+        middle: the mean, in any one unit.
+        scatter: the standard deviation, in the same unit.
+        count: how many, two or more.
+
+    Returns:
+        The readings, lowest first, in the same unit.
+
     >>> alike(5.0, 1.0, 3)
     [4.0, 5.0, 6.0]
     """

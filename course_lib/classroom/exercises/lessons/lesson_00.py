@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping
 
-from course_lib.bench.sheet import label_of
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.units import gauge_size, nearest_gauge
 from course_lib.classroom.exercises.worked import Worked, say
 from course_lib.classroom.pieces.job_in_hand import JobInHand

@@ -7,7 +7,7 @@ from statistics import mean, median, pstdev, stdev
 from typing import Any
 
 from course_lib.bench.measuring import Measured, coverage, measured, readings_enough
-from course_lib.bench.sheet import label_of
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.bench.tables import find
 from course_lib.bench.units import quantity
 from course_lib.classroom.exercises.worked import Say, Worked, say

@@ -27,7 +27,11 @@ def strip_run(job: JobInHand) -> tuple[float, tuple[Pass, ...]]:
 
 
 def wire_run(job: JobInHand) -> tuple[float, tuple[Pass, ...]]:
-    """Where the claw wire starts, in mm, and its passes."""
+    """Where the claw wire starts, in mm, and its passes.
+
+    Raises:
+        Refused: the wire needs no drawing.
+    """
     run = job.plan().runs["claw"]
     if not run:
         raise Refused("its claw wire needs no drawing.")

@@ -6,6 +6,7 @@ from course_lib.bench.metal import fine_metals
 from course_lib.bench.plan import metal_without_solder
 from course_lib.bench.price import (
     GRAMS_A_TROY_OUNCE,
+    QuoteLine,
     Rates,
     fine_prices,
     hallmark_needed,
@@ -29,7 +30,6 @@ from course_lib.classroom.pieces.size_table import ShownTable
 _KITCHEN_OUNCE = 28.349523125
 _TOGETHER = "all together"
 
-Row = tuple[str, float, float, float]
 Ends = list[list[float]]
 
 
@@ -161,7 +161,7 @@ def work_time(job: JobInHand) -> Worked:
     )
 
 
-def lines(job: JobInHand) -> list[Row]:
+def lines(job: JobInHand) -> list[QuoteLine]:
     """The lines of the quote that cost something, but for the stone: name, low, likely, high."""
     short = {"metal used, less what comes back": "metal"}
     return [

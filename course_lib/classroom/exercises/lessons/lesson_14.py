@@ -1,6 +1,6 @@
 """Lesson 14, Your own pattern: from your readings to your card, and to the finished pair."""
 
-from course_lib.bench.sheet import label_of
+from course_lib.bench.measuring_sheet import label_of
 from course_lib.classroom.exercises.lessons.lesson_05 import BAR
 from course_lib.classroom.exercises.worked import Worked, say, unless_near
 from course_lib.classroom.pieces.job_in_hand import JobInHand

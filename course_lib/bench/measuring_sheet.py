@@ -18,7 +18,7 @@ from course_lib.bench.choices import check_choice
 from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import Row, find, rows_of, table_by
+from course_lib.bench.tables import TableRow, find, rows_of, table_by
 from course_lib.bench.units import (
     LENGTHS,
     WEIGHTS,
@@ -42,7 +42,7 @@ _COLUMNS = {
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class MeasuringSheet:
     """What a measuring sheet says: names, counts, and the sizes that were read, in mm and g.
 
     `shared` names for each size the gauge it was read with and that gauge's own standard uncertainty,
@@ -73,14 +73,14 @@ class _Line:
         return Refused(f"Row {self.row}, column '{column}': {message}")
 
 
-def read_sheet(path: str | Path) -> Sheet:
+def read_sheet(path: str | Path) -> MeasuringSheet:
     """Read a measuring sheet.
 
     Args:
         path: the CSV file.
 
     Returns:
-        A `Sheet`.
+        A `MeasuringSheet`.
 
     Raises:
         Refused: it is no such file, or a cell cannot be used; the message has row, column and remedy.
@@ -88,7 +88,7 @@ def read_sheet(path: str | Path) -> Sheet:
     return sheet_from_text(exported_text(Path(path), "a measuring sheet", LARGEST_SHEET))
 
 
-def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
+def sheet_from_text(text: str, all_needed: bool = True) -> MeasuringSheet:
     """The inner part of `read_sheet`, on the text of the file.
 
     Args:
@@ -96,7 +96,7 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
         all_needed: refuse a sheet that lacks a size without which nothing can be planned.
 
     Returns:
-        A `Sheet`.
+        A `MeasuringSheet`.
 
     Raises:
         Refused: a cell cannot be used, or a needed row is missing.
@@ -144,7 +144,7 @@ def sheet_from_text(text: str, all_needed: bool = True) -> Sheet:
             shared[key] = (gauge["instrument"], gauge.amount("instrument_uncertainty", empty=0))
     if all_needed:
         _nothing_missing(seen)
-    return Sheet(names, counts, readings, shared, choices, _of_single_readings(read_once))
+    return MeasuringSheet(names, counts, readings, shared, choices, _of_single_readings(read_once))
 
 
 def _of_single_readings(labels: list[str]) -> tuple[str, ...]:
@@ -272,7 +272,7 @@ def _line(row: int, cells: list[str], header: list[str], where: Mapping[str, int
     return _Line(row, cell("part"), cell("size"), cell("unit"), cell("instrument"), found, cell("note"))
 
 
-def _size_row(line: _Line) -> Row:
+def _size_row(line: _Line) -> TableRow:
     """The row of data/sheet_sizes.csv that this line fills in."""
     parts = list(dict.fromkeys(row["part"] for row in rows_of("sheet_sizes")))
     part, size = line.part.lower(), line.size.lower()
@@ -280,7 +280,7 @@ def _size_row(line: _Line) -> Row:
         near = get_close_matches(part, parts, n=1, cutoff=0.5)
         offer = f"Write '{near[0]}'." if near else f"Parts are: {', '.join(parts)}."
         raise line.refuse("part", f"{line.part!r} is not a part known here. {offer}")
-    sizes: dict[str, Row] = {}
+    sizes: dict[str, TableRow] = {}
     for row in rows_of("sheet_sizes"):
         if row["part"] == part:
             for name in (row["size"], *(n.strip() for n in row["also_said"].split(";"))):
@@ -340,7 +340,7 @@ def _choice(line: _Line, name: str) -> str:
     return said
 
 
-def _count(line: _Line, known: Row) -> float:
+def _count(line: _Line, known: TableRow) -> float:
     if len({text for _, text in line.cells}) > 1:
         raise line.refuse(
             line.cells[1][0], "a second count that differs from the first. Count again, write one."
@@ -372,7 +372,12 @@ def _number(line: _Line, column: str, text: str) -> float:
 
 
 def _reading(
-    line: _Line, known: Row, gauge: Row, zero: Mapping[str, float], comma: bool, read_once: list[str]
+    line: _Line,
+    known: TableRow,
+    gauge: TableRow,
+    zero: Mapping[str, float],
+    comma: bool,
+    read_once: list[str],
 ) -> Reading:
     unit, scale = _unit(line, known)
     read = [(column, text) for column, cell in line.cells for text in split_readings(cell, unit)]
@@ -440,7 +445,7 @@ def _unit_of(said: str, weight: bool) -> tuple[str, float]:
     return name, 1.0 if name == right else float(quantity(1.0, name).m_as(right))
 
 
-def _unit(line: _Line, known: Row) -> tuple[str, float]:
+def _unit(line: _Line, known: TableRow) -> tuple[str, float]:
     """The row's unit by pint's name (or ``awg``), and how many mm or g it is."""
     weight = known["kind"] == "weight"
     right = "g" if weight else "mm"
@@ -486,7 +491,7 @@ def _scaled(line: _Line, column: str, text: str, unit: str, scale: float, comma:
     return number * scale
 
 
-def _instrument(line: _Line, known: Row) -> Row:
+def _instrument(line: _Line, known: TableRow) -> TableRow:
     weight = known["kind"] == "weight"
     said = line.instrument or ("balance" if weight else "caliper")
     try:
@@ -499,7 +504,7 @@ def _instrument(line: _Line, known: Row) -> Row:
     return row
 
 
-def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequence[float]) -> None:
+def _within_reason(line: _Line, known: TableRow, columns: Sequence[str], values: Sequence[float]) -> None:
     """Refuse a reading that no such part has, and one far from its fellows; offer the likely slip."""
     unit = "g" if known["kind"] == "weight" else "mm"
     least, most = known.amount("least"), known.amount("most")
@@ -516,7 +521,7 @@ def _within_reason(line: _Line, known: Row, columns: Sequence[str], values: Sequ
         raise line.refuse(column, _out_of_reason(line, known, value, unit, least, most))
 
 
-def _out_of_reason(line: _Line, known: Row, value: float, unit: str, least: float, most: float) -> str:
+def _out_of_reason(line: _Line, known: TableRow, value: float, unit: str, least: float, most: float) -> str:
     usual = f"the {known['size']} of the {known['part']} lies between {least:g} and {most:g} {unit}"
     if least <= value <= most:
         return f"the readings differ by more than a third. Read the {known['size']} again."
