@@ -14,7 +14,9 @@ DEVELOPERS = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 def shown(after: str) -> str:
     """The first block of code after a heading."""
-    block = re.search(r"^ *```(?:toml|python)\n(.*?)^ *```$", DEVELOPERS[DEVELOPERS.index(after) :], re.S | re.M)
+    block = re.search(
+        r"^ *```(?:toml|python)\n(.*?)^ *```$", DEVELOPERS[DEVELOPERS.index(after) :], re.S | re.M
+    )
     assert block is not None
     return block[1]
 

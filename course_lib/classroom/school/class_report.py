@@ -11,7 +11,7 @@ from course_lib.classroom.school.alike import Alike
 from course_lib.classroom.school.class_figures import MOST_NAMED, ClassFigures, ExerciseFigures
 from course_lib.classroom.school.mark_ledger import Change
 from course_lib.classroom.school.marking import Marks
-from course_lib.classroom.school.slips_of_paper import said_date
+from course_lib.classroom.school.tickets import said_date
 from course_lib.screen import class_pictures as pictures
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.svg import as_svg
@@ -45,7 +45,7 @@ def report_page(marks: Marks, figures: ClassFigures) -> bytes:
     Returns:
         The content of an HTML file.
     """
-    title = html.escape(printable(marks.assignment.title))
+    title = html.escape(printable(marks.work.title))
     return page_of(f"Report: {title}", f"<h1>{title}</h1>{''.join(_parts(marks, figures))}")
 
 
@@ -90,7 +90,7 @@ def _parts(marks: Marks, figures: ClassFigures) -> Iterator[str]:
 
 
 def _sum(marks: Marks, figures: ClassFigures) -> str:
-    due = f", due {said_date(marks.assignment)}" if marks.assignment.due else ""
+    due = f", due {said_date(marks.work)}" if marks.work.due else ""
     missing = figures.learners - figures.handed_in - figures.no_more
     said = [f"{figures.handed_in} of {figures.learners} learners have handed in"]
     if figures.late:
@@ -236,7 +236,7 @@ def _by_lesson(marks: Marks, figures: ClassFigures) -> Iterator[str]:
 
 
 def _lesson_title(marks: Marks, lesson: str) -> str:
-    if any(path.stem == lesson for path in marks.assignment.own_paths()):
+    if any(path.stem == lesson for path in marks.work.own_paths()):
         return lesson
     return f"{lesson} {find_lesson(lesson).title}"
 
@@ -261,7 +261,7 @@ def _who_needs_help(figures: ClassFigures) -> str:
     if not rows:
         return "<h2>Who may need help</h2><p>Nobody stands out.</p>"
     more = figures.need_help - len(rows)
-    told = f"<p>And {more} more: see the gradebook.</p>" if more else ""
+    told = f"<p>And {more} more: see the mark list.</p>" if more else ""
     return f"<h2>Who may need help</h2>{_table(('learner', 'why', 'at work'), rows)}{told}"
 
 
@@ -269,8 +269,8 @@ def _alike(marks: Marks, figures: ClassFigures) -> str:
     named = {code for codes in figures.the_same_file for code in codes[:8]}
     named |= {code for pair in figures.alike[:20] for code in (pair.one, pair.other)}
     names = {
-        given.code: html.escape(printable(marks.assignment.called(given)))
-        for given in marks.assignment.learners
+        given.code: html.escape(printable(marks.work.called(given)))
+        for given in marks.work.learners
         if given.code in named
     }
     said = [
@@ -310,7 +310,7 @@ def _to_look_at(figures: ClassFigures) -> str:
 def _not_marked(marks: Marks) -> str:
     if not marks.not_marked:
         return ""
-    names = {given.code: marks.assignment.called(given) for given in marks.assignment.learners}
+    names = {given.code: marks.work.called(given) for given in marks.work.learners}
     rows = [
         (
             html.escape(one.path),

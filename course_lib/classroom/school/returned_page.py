@@ -12,13 +12,14 @@ from course_lib.classroom.exercises.exercise import Exercise, Text, text_for
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
-from course_lib.classroom.school.assignment import Given
+from course_lib.classroom.pieces.learner_code import code_in
 from course_lib.classroom.school.class_report import page_of
 from course_lib.classroom.school.judge_sent import AT_ONCE, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.marking import Marks, kept_in
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
+from course_lib.classroom.school.work_record import Given
 
 _STYLE = """
 section { border-left: 4px solid #6b6b6b; padding: 0 0 0 0.8em; margin: 1em 0; break-inside: avoid }
@@ -29,7 +30,7 @@ section, h1 { overflow-wrap: anywhere } .task { color: #444; font-size: 0.92em }
 _LONGEST_SHOWN = 400
 
 
-def write_feedback(marks: Marks, folder: str | Path, out: Path) -> Path:
+def write_returned(marks: Marks, folder: str | Path, out: Path) -> Path:
     """Write the sheets of all whose hand-in or whose marking is new, and a list of all sheets.
 
     Args:
@@ -44,8 +45,8 @@ def write_feedback(marks: Marks, folder: str | Path, out: Path) -> Path:
         Refused: they cannot be written.
     """
     out.mkdir(exist_ok=True)
-    made = KeptLines(kept_in(marks.folder) / f"feedback-{marks.rules}.tsv")
-    learners = marks.assignment.learners
+    made = KeptLines(kept_in(marks.folder) / f"returned-{marks.rules}.tsv")
+    learners = marks.work.learners
     rows = []
     for at, given in enumerate(with_bar(learners, len(learners), "sheets"), 1):
         counted = marks.counted.get(given.code)
@@ -56,11 +57,19 @@ def write_feedback(marks: Marks, folder: str | Path, out: Path) -> Path:
                 _write_one(marks, given, Path(folder) / counted.path, sheet)
                 made.put(given.code, what)
         if sheet.exists():
-            called = html.escape(printable(marks.assignment.called(given)))
+            called = html.escape(printable(marks.work.called(given)))
             rows.append(f'<li><a href="{sheet.name}">{called}</a></li>')
     made.close()
-    title = f"Sheets: {html.escape(printable(marks.assignment.title))}"
+    _take_away_those_of_nobody(out, {f"{at:03d}-{given.code}.html" for at, given in enumerate(learners, 1)})
+    title = f"Sheets: {html.escape(printable(marks.work.title))}"
     return write_whole(out / "index.html", page_of(title, f"<h1>{title}</h1><ol>{''.join(rows)}</ol>"))
+
+
+def _take_away_those_of_nobody(out: Path, names: set[str]) -> None:
+    """A page of a learner who is not in the record any more would never be kept up."""
+    for page in out.glob("[0-9][0-9][0-9]*-*.html"):
+        if code_in(page.stem) and page.name not in names:
+            page.unlink(missing_ok=True)
 
 
 def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
@@ -72,10 +81,10 @@ def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
         sent = read_sent(content)
     except CannotUse:
         return
-    write_whole(sheet, feedback_page(marks, given, judged, sent.tries))
+    write_whole(sheet, returned_page(marks, given, judged, sent.tries))
 
 
-def feedback_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[SentTry]) -> bytes:
+def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[SentTry]) -> bytes:
     """The sheet of one learner.
 
     Args:
@@ -87,7 +96,7 @@ def feedback_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     Returns:
         The content of an HTML file.
     """
-    job = marks.assignment.job_of(given.code)
+    job = marks.work.job_of(given.code)
     answers = _answers(marks, judged, tries)
     parts = [
         _section(exercise, job, answers.get((lesson, exercise.name)), judged.tries[at])
@@ -97,8 +106,8 @@ def feedback_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     mark = marks.mark_of(given.code)
     late = " It came after the due date." if mark.late else ""
     name, title = (
-        html.escape(printable(marks.assignment.called(given))),
-        html.escape(printable(marks.assignment.title)),
+        html.escape(printable(marks.work.called(given))),
+        html.escape(printable(marks.work.title)),
     )
     made = datetime.now().astimezone().strftime("%Y-%m-%d")
     head = (

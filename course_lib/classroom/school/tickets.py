@@ -1,11 +1,11 @@
-"""Slips of paper: each learner's code, to print and cut apart, and a list of them for the teacher."""
+"""Tickets: each learner's code, to print and cut apart, and a list of them for the teacher."""
 
 import html
 
 from course_lib.bench.for_spreadsheets import csv_file, printable
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.own_exercises import load_own
-from course_lib.classroom.school.assignment import Assignment, Given
+from course_lib.classroom.school.work_record import Given, SetWork
 
 _STYLE = """
 @page { size: A4; margin: 12mm }
@@ -18,24 +18,24 @@ code { font: 9.5pt "DejaVu Sans Mono", monospace }
 """
 
 
-def slips_page(assignment: Assignment) -> bytes:
-    """All slips as one page to print, self-contained."""
-    title = html.escape(assignment.title)
-    what = _what_is_set(assignment)
-    slips = "".join(_slip(assignment, given, what) for given in assignment.learners)
+def tickets_page(work: SetWork) -> bytes:
+    """All tickets as one page to print, self-contained."""
+    title = html.escape(work.title)
+    what = _what_is_set(work)
+    tickets = "".join(_ticket(work, given, what) for given in work.learners)
     page = (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Codes: {title}</title>'
-        f"<style>{_STYLE}</style></head><body><main>{slips}</main></body></html>\n"
+        f"<style>{_STYLE}</style></head><body><main>{tickets}</main></body></html>\n"
     )
     return page.encode("utf-8", "replace")
 
 
-def _slip(assignment: Assignment, given: Given, what: str) -> str:
-    due = f"<p>To be handed in by {said_date(assignment)}.</p>" if assignment.due else ""
+def _ticket(work: SetWork, given: Given, what: str) -> str:
+    due = f"<p>To be handed in by {said_date(work)}.</p>" if work.due else ""
     first = html.escape(f'job = my_job("{given.code}")', quote=False)
-    whose = html.escape(printable(assignment.called(given)))
+    whose = html.escape(printable(work.called(given)))
     return (
-        f"<section><h2>{whose}</h2><p>{html.escape(printable(assignment.title))}</p>"
+        f"<section><h2>{whose}</h2><p>{html.escape(printable(work.title))}</p>"
         f'<p class="code">{given.code}</p>{what}'
         f"<p>In the first grey cell of each lesson write<br><code>{first}</code></p>"
         "<p>When you have done, press <strong>Hand in</strong> at the end of a lesson, and send the file "
@@ -44,12 +44,12 @@ def _slip(assignment: Assignment, given: Given, what: str) -> str:
     )
 
 
-def _what_is_set(assignment: Assignment) -> str:
+def _what_is_set(work: SetWork) -> str:
     """The exercises in a line; of a lesson that is set as a whole only its number."""
     by_lesson: dict[str, list[str]] = {}
-    for (lesson, _), exercise in zip(assignment.asked, assignment.exercises(), strict=True):
+    for (lesson, _), exercise in zip(work.asked, work.exercises(), strict=True):
         by_lesson.setdefault(lesson, []).append(exercise.title)
-    own = {path.stem: path for path in assignment.own_paths()}
+    own = {path.stem: path for path in work.own_paths()}
     said = []
     for lesson, titles in by_lesson.items():
         whole = len(load_own(own[lesson]).exercises if lesson in own else find_lesson(lesson).exercises)
@@ -58,16 +58,16 @@ def _what_is_set(assignment: Assignment) -> str:
     return f"<p>{html.escape(printable('. '.join(said)))}.</p>"
 
 
-def said_date(assignment: Assignment) -> str:
+def said_date(work: SetWork) -> str:
     """The due date as it is said."""
-    if assignment.due is None:
+    if work.due is None:
         return ""
-    whole_day = assignment.due.strftime("%H:%M:%S") == "23:59:59"
-    day = f"{assignment.due.day} {assignment.due:%B %Y}"
-    return day if whole_day else f"{day}, {assignment.due:%H:%M}"
+    whole_day = work.due.strftime("%H:%M:%S") == "23:59:59"
+    day = f"{work.due.day} {work.due:%B %Y}"
+    return day if whole_day else f"{day}, {work.due:%H:%M}"
 
 
-def code_list(assignment: Assignment) -> bytes:
+def code_list(work: SetWork) -> bytes:
     """Number, name and code of each learner, for a spreadsheet."""
-    rows = [("number", "name", "code"), *((one.number, one.name, one.code) for one in assignment.learners)]
+    rows = [("number", "name", "code"), *((one.number, one.name, one.code) for one in work.learners)]
     return csv_file(rows)
