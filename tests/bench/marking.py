@@ -22,8 +22,7 @@ from course_lib.classroom.exercises.course import lesson_numbers
 from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of, sheet_of
-from course_lib.classroom.school.answer_key import key_of
-from course_lib.classroom.school.judge_sent import LearnersKey
+from course_lib.classroom.school.answer_key import LearnersKey, key_of
 from course_lib.classroom.school.marking import Marks
 from course_lib.classroom.school.work_record import (
     Given,
@@ -97,13 +96,14 @@ def answers_of(asked: list[tuple[str, Exercise]], code: str) -> list[dict[str, s
 
 
 def made_ready(place: Path, count: int, asked: list[tuple[str, Exercise]]) -> float:
-    """Write an work, its key and the hand-ins; return the seconds that one learner's key took."""
+    """Write a record, its keys and the hand-ins; return the seconds that one learner's key took."""
     codes = [code_from("usual", f"bench {at}") for at in range(JOBS)]
     sheets, tries = [sheet_of(code) for code in codes], [answers_of(asked, code) for code in codes]
     start = time.perf_counter()
-    lines = [LearnersKey.line_of(key_of([each for _, each in asked], job_of(code))) for code in codes[:20]]
+    keys = [key_of([each for _, each in asked], job_of(code)) for code in codes[:20]]
     took = (time.perf_counter() - start) / 20
-    lines += [LearnersKey.line_of(key_of([each for _, each in asked], job_of(code))) for code in codes[20:]]
+    keys += [key_of([each for _, each in asked], job_of(code)) for code in codes[20:]]
+    lines = [LearnersKey.line_of(key) for key in keys]
     given = list({code_from("usual", f"learner {at}"): at for at in range(count + count // 100 + 1)})[:count]
     learners = tuple(
         Given(str(at), f"Learner {at}", code, job_of(codes[at % JOBS]).digest if at < JOBS else "")
@@ -115,7 +115,13 @@ def made_ready(place: Path, count: int, asked: list[tuple[str, Exercise]]) -> fl
     )
     names = tuple((lesson, each.name) for lesson, each in asked)
     work = SetWork("Bench", names, learners, DUE)
-    write_record(work, [sheets[at % JOBS] for at in range(count)], place / "set-work.json")
+    of_all = range(count)
+    write_record(
+        work,
+        [sheets[at % JOBS] for at in of_all],
+        [keys[at % JOBS] for at in of_all],
+        place / "set-work.json",
+    )
     (place / "in").mkdir()
     for at, each in enumerate(learners):
         content = hand_in_of(each, tries[at % JOBS], DUE - timedelta(hours=2))
