@@ -83,7 +83,7 @@ class FileJudge:
             LearnersKey(line),
             partial(self.earlier.was_right, sent.code),
         )
-        if sent.job not in (given.digest, self.work.job_of(sent.code).digest):
+        if sent.job != given.digest and sent.job != self.work.job_of(sent.code).digest:
             judged.remarks.append(
                 "it was made for other numbers than those of its code: perhaps another version of the course"
             )
