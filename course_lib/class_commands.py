@@ -11,17 +11,17 @@ from course_lib.bench.refusals import Refused
 from course_lib.commands import BAD_INPUT
 
 if TYPE_CHECKING:
-    from course_lib.classroom.school.assignment import Assignment
+    from course_lib.classroom.school.work_record import SetWork
 
-_RECORD = "assignment.json"
+_RECORD, _OLD_RECORD = "set-work.json", "assignment.json"
 # So many learners' jobs are enough to see that a teacher's exercise is sound.
 _TRIED_ON = 30
-# What `assign` makes beside the record for the learners' files, and where `mark` then keeps the marks.
+# What `set-work` makes beside the record for the learners' files, and where `mark` then keeps the marks.
 _HANDED_IN, _MARKS = "handed-in", "marks"
-_CODES, _SLIPS, _NUMBERS = _SHEETS = "codes.csv", "slips.html", "numbers.txt"
+_CODES, _TICKETS, _NUMBERS = _SHEETS = "codes.csv", "tickets.html", "numbers.txt"
 
 
-def assign(arguments: list[str]) -> int:
+def set_work(arguments: list[str]) -> int:
     """Set work for a class: every learner gets a code, and with it an earring of their own.
 
     Args:
@@ -31,7 +31,7 @@ def assign(arguments: list[str]) -> int:
         0, or 2 when something will not do; nothing is written then.
     """
     parser = argparse.ArgumentParser(
-        prog="python -m course_lib assign",
+        prog="python -m course_lib set-work",
         description="Set work for a class: a code for every learner, and with it an earring of their own.",
     )
     parser.add_argument(
@@ -56,26 +56,26 @@ def assign(arguments: list[str]) -> int:
     parser.add_argument(
         "--add",
         action="store_true",
-        help="give codes to those of the list who have none yet; FOLDER holds the assignment, which stays",
+        help="give codes to those of the list who have none yet; FOLDER holds the work, which stays",
     )
     chosen = parser.parse_args(arguments)
-    return _kindly(lambda: _add(chosen) if chosen.add else _assign(chosen))
+    return _kindly(lambda: _add(chosen) if chosen.add else _set_work(chosen))
 
 
-def _assign(chosen: argparse.Namespace) -> int:
-    from course_lib.classroom.school.assignment import (
-        Assignment,
+def _set_work(chosen: argparse.Namespace) -> int:
+    from course_lib.classroom.school.class_list import read_class
+    from course_lib.classroom.school.set_work import set_work
+    from course_lib.classroom.school.work_record import (
+        SetWork,
         asked_in,
         due_at,
         new_seed,
-        write_assignment,
+        write_record,
     )
-    from course_lib.classroom.school.class_list import read_class
-    from course_lib.classroom.school.set_work import set_work
 
     folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
     if (folder / _RECORD).exists():
-        raise Refused(f"{folder} holds an assignment already. Give another folder, so that no code changes.")
+        raise Refused(f"{folder} holds set work already. Give another folder, so that no code changes.")
     for name in (*_SHEETS, *(path.name for path in own)):
         if (folder / name).exists() and not any(
             path.samefile(folder / name) for path in own if path.exists()
@@ -85,36 +85,36 @@ def _assign(chosen: argparse.Namespace) -> int:
     asked = asked_in(chosen.lessons, chosen.exercises, own)
     due = due_at(chosen.due)
     seed = chosen.seed or new_seed()
-    work = set_work(learners, asked, chosen.difficulty, seed)
+    given = set_work(learners, asked, chosen.difficulty, seed)
     _make_folder(folder)
     for path in own:
         write_whole(folder / path.name, path.read_bytes())
-    assignment = Assignment(
+    work = SetWork(
         chosen.title or _title_of(asked), tuple((lesson, each.name) for lesson, each in asked),
-        tuple(work.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
+        tuple(given.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
     )  # fmt: skip
-    assignment = write_assignment(assignment, work.sheets, work.keys, folder / _RECORD)
+    work = write_record(work, given.sheets, given.keys, folder / _RECORD)
     _make_folder(folder / _HANDED_IN)
-    differing = _write_sheets(folder, assignment, work.differing(asked))
+    differing = _write_sheets(folder, work, given.differing(asked))
     first, last = learners[0], learners[-1]
     print(
         f"{len(learners)} learners, from {first.name} (number {first.number}) to {last.name} (number "
         f"{last.number}). {len(asked)} exercises. {differing[0] if differing else ''}"
     )
     for path in own:
-        _tell_of_own(folder / path.name, assignment)
-    print(f"Print and cut apart: {folder / _SLIPS}\nFor you alone: {folder / _RECORD}, {folder / _CODES}")
+        _tell_of_own(folder / path.name, work)
+    print(f"Print and cut apart: {folder / _TICKETS}\nFor you alone: {folder / _RECORD}, {folder / _CODES}")
     print(f"Which numbers differ: {folder / _NUMBERS}")
     print(f"Put what they send into {folder / _HANDED_IN}, then: python3 -m course_lib mark {folder}")
     return 0
 
 
-def _write_sheets(folder: Path, assignment: "Assignment", differing: list[str]) -> list[str]:
+def _write_sheets(folder: Path, work: "SetWork", differing: list[str]) -> list[str]:
     """What is printed from the record, for the learners and for the teacher."""
-    from course_lib.classroom.school.slips_of_paper import code_list, slips_page
+    from course_lib.classroom.school.tickets import code_list, tickets_page
 
-    write_whole(folder / _CODES, code_list(assignment))
-    write_whole(folder / _SLIPS, slips_page(assignment))
+    write_whole(folder / _CODES, code_list(work))
+    write_whole(folder / _TICKETS, tickets_page(work))
     write_whole(folder / _NUMBERS, ("\n".join(differing) + "\n").encode("utf-8"))
     return differing
 
@@ -123,16 +123,16 @@ def _add(chosen: argparse.Namespace) -> int:
     """Codes for those who came later. Whoever has one keeps it."""
     from dataclasses import replace
 
-    from course_lib.classroom.school.assignment import read_assignment, write_assignment
     from course_lib.classroom.school.class_list import read_class
     from course_lib.classroom.school.set_work import set_work
+    from course_lib.classroom.school.work_record import read_record, write_record
 
     folder = Path(chosen.out)
     if chosen.lessons or chosen.exercises or chosen.own or chosen.due or chosen.seed or chosen.title:
         raise Refused(
-            "What is set stands in the assignment already: with --add give only the list and -o FOLDER."
+            "What is set stands in the record already: with --add give only the list and -o FOLDER."
         )
-    before = read_assignment(folder / _RECORD)
+    before = read_record(folder / _RECORD)
     known = {given.number: given.name for given in before.learners}
     new = []
     for learner in read_class(chosen.class_list):
@@ -141,30 +141,26 @@ def _add(chosen: argparse.Namespace) -> int:
         elif learner.name != known[learner.number]:
             raise Refused(
                 f"Number {learner.number} is {learner.name} in the list, and {known[learner.number]} in the "
-                "assignment. Mend the list. Without a column of numbers, new learners stand at its end."
+                "record. Mend the list. Without a column of numbers, new learners stand at its end."
             )
     if not new:
         raise Refused("Everybody in the list has a code already.")
     asked = list(zip([lesson for lesson, _ in before.asked], before.exercises(), strict=True))
-    work = set_work(new, asked, before.difficulty, before.seed, before)
-    assignment = write_assignment(
-        replace(before, learners=tuple(work.given)), work.sheets, work.keys, folder / _RECORD
-    )
-    _write_sheets(folder, assignment, work.differing(asked))
-    print(
-        f"{len(new)} learners added, {len(assignment.learners)} in all. Codes that were given stay as "
-        "they are."
-    )
-    print(f"The new slips come last in {folder / _SLIPS}")
+    given = set_work(new, asked, before.difficulty, before.seed, before)
+    work = replace(before, learners=tuple(given.given))
+    work = write_record(work, given.sheets, given.keys, folder / _RECORD)
+    _write_sheets(folder, work, given.differing(asked))
+    print(f"{len(new)} learners added, {len(work.learners)} in all. Codes that were given stay as they are.")
+    print(f"The new tickets come last in {folder / _TICKETS}")
     return 0
 
 
-def _tell_of_own(path: Path, assignment: "Assignment") -> None:
+def _tell_of_own(path: Path, work: "SetWork") -> None:
     """Where to mend a teacher's own exercises from now on, and what there is to mend."""
     from course_lib.classroom.exercises.own_exercises import load_own, tried
 
     print(f"Your exercises are copied to {path}. Correct them there.")
-    jobs = [assignment.job_of(given.code) for given in assignment.learners[:_TRIED_ON]]
+    jobs = [work.job_of(given.code) for given in work.learners[:_TRIED_ON]]
     found = tried(load_own(path), jobs)
     if not found.sound:
         print(found)
@@ -186,7 +182,7 @@ def mark(arguments: list[str]) -> int:
     """Mark what was handed in.
 
     Args:
-        arguments: ``FOLDER`` that `assign` made, or ``FOLDER --assignment RECORD.json -o MARKS``.
+        arguments: ``FOLDER`` that `set-work` made, or ``FOLDER --record RECORD.json -o MARKS``.
 
     Returns:
         0, or 2 when the folder, the record or the place for the marks will not do.
@@ -196,19 +192,19 @@ def mark(arguments: list[str]) -> int:
         description="Mark every file in a folder, from your own record. No learner's code is run.",
     )
     parser.add_argument(
-        "folder", metavar="FOLDER", help="the folder of the assignment, or where else you collected the files"
+        "folder", metavar="FOLDER", help="the folder of the work, or where else you collected the files"
     )
     parser.add_argument(
-        "--assignment",
+        "--record",
         metavar="RECORD.json",
-        help="assignment.json of the work you set, if it lies elsewhere",
+        help="set-work.json of the work you set, if it lies elsewhere",
     )
     parser.add_argument(
         "-o", "--out", metavar="MARKS", help="the folder for the marks; usually marks/ beside the record"
     )
-    parser.add_argument("--no-feedback", action="store_true", help="make no sheet for each learner")
+    parser.add_argument("--no-returned", action="store_true", help="make no sheet for each learner")
     parser.add_argument(
-        "--separator", default=",", choices=[",", ";"], help="between the columns of the gradebook"
+        "--separator", default=",", choices=[",", ";"], help="between the columns of the mark list"
     )
     parser.add_argument(
         "--by-file-time",
@@ -220,22 +216,22 @@ def mark(arguments: list[str]) -> int:
 
 
 def _mark(chosen: argparse.Namespace) -> int:
-    from course_lib.classroom.school.assignment import read_assignment
     from course_lib.classroom.school.class_figures import class_figures
     from course_lib.classroom.school.class_report import report_page
-    from course_lib.classroom.school.feedback_sheet import write_feedback
-    from course_lib.classroom.school.gradebook import write_gradebook, write_not_marked
+    from course_lib.classroom.school.mark_list import write_mark_list, write_not_marked
     from course_lib.classroom.school.marking import mark as mark_all
+    from course_lib.classroom.school.returned_page import write_returned
+    from course_lib.classroom.school.work_record import read_record
 
-    sent, record, out = _places(Path(chosen.folder), chosen.assignment, chosen.out)
+    sent, record, out = _places(Path(chosen.folder), chosen.record, chosen.out)
     _tell_of_strays(record.parent, sent)
-    marks = mark_all(sent, read_assignment(record), out, by_file_time=chosen.by_file_time)
-    write_gradebook(marks, out / "gradebook.csv", chosen.separator)
+    marks = mark_all(sent, read_record(record), out, by_file_time=chosen.by_file_time)
+    write_mark_list(marks, out / "mark-list.csv", chosen.separator)
     write_not_marked(marks, out / "not-marked.csv", chosen.separator)
     figures = class_figures(marks)
     write_whole(out / "report.html", report_page(marks, figures))
-    if not chosen.no_feedback:
-        write_feedback(marks, sent, out / "feedback")
+    if not chosen.no_returned:
+        write_returned(marks, sent, out / "returned")
     print(f"{figures.handed_in} of {figures.learners} learners have handed in, {figures.late} of them late.")
     if course := marks.course_in_words():
         print(course)
@@ -245,7 +241,7 @@ def _mark(chosen: argparse.Namespace) -> int:
         print(f"Not marked: {one.path}: {one.why}")
     if len(marks.not_marked) > 10:
         print(f"... and {len(marks.not_marked) - 10} more, all in {out / 'not-marked.csv'}")
-    print(f"Written: {out / 'report.html'}, {out / 'gradebook.csv'}")
+    print(f"Written: {out / 'report.html'}, {out / 'mark-list.csv'}")
     return 0
 
 
@@ -262,10 +258,15 @@ def _tell_of_strays(folder: Path, sent: Path) -> None:
 def _places(folder: Path, record: str | None, out: str | None) -> tuple[Path, Path, Path]:
     """Where the files lie, the teacher's record, and the folder for the marks."""
     if record is None:
+        if not (folder / _RECORD).exists() and (folder / _OLD_RECORD).exists():
+            print(
+                f"{folder / _OLD_RECORD} is a record of the first version of the course, and is read as one."
+            )
+            return folder / _HANDED_IN, folder / _OLD_RECORD, Path(out) if out else folder / _MARKS
         if not (folder / _RECORD).exists():
             raise Refused(
-                f"{folder} holds no {_RECORD}. Give the folder that assign made, or say where your record "
-                f"lies: --assignment FOLDER/{_RECORD}"
+                f"{folder} holds no {_RECORD}. Give the folder that set-work made, or say where your record "
+                f"lies: --record FOLDER/{_RECORD}"
             )
         return folder / _HANDED_IN, folder / _RECORD, Path(out) if out else folder / _MARKS
     return folder, Path(record), Path(out) if out else Path(record).parent / _MARKS

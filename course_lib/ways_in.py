@@ -42,7 +42,9 @@ COMMANDS = {
         "course_lib.ways_in:set_up_only", "make or mend .venv and stop (set-up test: for tests)", False
     ),
     "card": Command("course_lib.commands:card", "make the bench card or the cut list of a measuring sheet"),
-    "assign": Command("course_lib.class_commands:assign", "set work: a code and an earring for each learner"),
+    "set-work": Command(
+        "course_lib.class_commands:set_work", "set work: a code and an earring for each learner"
+    ),
     "mark": Command("course_lib.class_commands:mark", "mark what was handed in, from your own record"),
     "try-exercise": Command(
         "course_lib.class_commands:try_exercise", "try an exercise that you wrote on a hundred jobs"

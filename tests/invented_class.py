@@ -10,7 +10,7 @@ from typing import Any
 from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.page.hand_in import FORMAT, WHAT, as_file
 from course_lib.classroom.pieces.job_in_hand import JobInHand
-from course_lib.classroom.school.assignment import Assignment, Given
+from course_lib.classroom.school.work_record import Given, SetWork
 
 # All invented. Some are hard on whoever prints, sorts or calculates with them.
 NAMES = (
@@ -96,13 +96,13 @@ def changed(content: bytes, **changes: Any) -> bytes:
     return json.dumps({**json.loads(content), **changes}).encode()
 
 
-def write_hand_ins(assignment: Assignment, folder: Path, due: datetime) -> dict[str, str]:
+def write_hand_ins(work: SetWork, folder: Path, due: datetime) -> dict[str, str]:
     """A whole class's hand-ins: good and poor, late, twice, copied, edited, broken and hostile.
 
     Returns:
         By the name of each file, what it is.
     """
-    asked = list(zip([lesson for lesson, _ in assignment.asked], assignment.exercises(), strict=True))
+    asked = list(zip([lesson for lesson, _ in work.asked], work.exercises(), strict=True))
     made: dict[str, str] = {}
 
     def write(name: str, content: bytes, what: str) -> None:
@@ -111,13 +111,13 @@ def write_hand_ins(assignment: Assignment, folder: Path, due: datetime) -> dict[
         made[name] = what
 
     files: dict[int, bytes] = {}
-    for at, given in enumerate(assignment.learners):
+    for at, given in enumerate(work.learners):
         skill = (0.95, 0.85, 0.7, 0.5, 0.3)[at % 5]
         begun = due - timedelta(days=4, hours=at)
-        tries = tries_of(asked, assignment.job_of(given.code), skill, given.code, begun)
+        tries = tries_of(asked, work.job_of(given.code), skill, given.code, begun)
         files[at] = hand_in_of(given, tries, due - timedelta(hours=20 - at % 10))
     said = {at: json.loads(content) for at, content in files.items()}
-    for at, given in enumerate(assignment.learners):
+    for at, given in enumerate(work.learners):
         name = f"hand-in-{given.code}-20270110-1200{at:02d}.json"
         if at == 3:
             write(name, hand_in_of(given, said[at]["tries"], due + timedelta(days=1)), "late")
@@ -143,9 +143,7 @@ def write_hand_ins(assignment: Assignment, folder: Path, due: datetime) -> dict[
         elif at == 10:
             write(name, changed(files[at], code="LO47-MI82-L"), "nobody's code")
         elif at == 11:
-            write(
-                name, hand_in_of(assignment.learners[0], said[0]["tries"], due, 7), "named after another code"
-            )
+            write(name, hand_in_of(work.learners[0], said[0]["tries"], due, 7), "named after another code")
         else:
             write(name, files[at], "good")
     for name, (content, what) in hostile_files(files[12]).items():

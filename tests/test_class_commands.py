@@ -6,17 +6,17 @@ from pathlib import Path
 import pytest
 
 from course_lib import class_commands
-from course_lib.classroom.school.assignment import read_assignment
+from course_lib.classroom.school.work_record import read_record
 from tests.invented_class import NAMES, class_list, hand_in_of, tries_of
 
 
 @pytest.fixture
 def autumn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
-    """A folder as `assign` makes it, for five learners."""
+    """A folder as `set-work` makes it, for five learners."""
     (tmp_path / "class.csv").write_text(class_list(NAMES[:5]), encoding="utf-8")
     folder = tmp_path / "autumn"
     asked = ["--exercises", "02/density", "05/blank", "--due", "2027-01-15"]
-    assert class_commands.assign([str(tmp_path / "class.csv"), "-o", str(folder), *asked]) == 0
+    assert class_commands.set_work([str(tmp_path / "class.csv"), "-o", str(folder), *asked]) == 0
     # what to type next is told
     assert f"mark {folder}" in capsys.readouterr().out
     return folder
@@ -24,27 +24,27 @@ def autumn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
 
 def send(folder: Path, into: Path) -> None:
     """Everybody hands in, and everybody knows everything."""
-    assignment = read_assignment(folder / "assignment.json")
-    asked = list(zip([lesson for lesson, _ in assignment.asked], assignment.exercises(), strict=True))
-    assert assignment.due is not None
-    for given in assignment.learners:
-        tries = tries_of(asked, assignment.job_of(given.code), 1.0, given.code, assignment.due)
-        (into / f"{given.code}.json").write_bytes(hand_in_of(given, tries, assignment.due))
+    work = read_record(folder / "set-work.json")
+    asked = list(zip([lesson for lesson, _ in work.asked], work.exercises(), strict=True))
+    assert work.due is not None
+    for given in work.learners:
+        tries = tries_of(asked, work.job_of(given.code), 1.0, given.code, work.due)
+        (into / f"{given.code}.json").write_bytes(hand_in_of(given, tries, work.due))
 
 
-def points_in(gradebook: Path) -> list[str]:
-    lines = gradebook.read_text(encoding="utf-8-sig").splitlines()
+def points_in(book: Path) -> list[str]:
+    lines = book.read_text(encoding="utf-8-sig").splitlines()
     at = lines[0].split(",").index("points")
     return [line.split(",")[at] for line in lines[1:6]]
 
 
-def test_the_folder_of_the_assignment_is_all_that_marking_needs(
+def test_the_folder_of_the_work_is_all_that_marking_needs(
     autumn: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     send(autumn, autumn / "handed-in")
     assert class_commands.mark([str(autumn)]) == 0
     assert "5 of 5 learners have handed in" in capsys.readouterr().out
-    assert points_in(autumn / "marks" / "gradebook.csv") == ["2"] * 5
+    assert points_in(autumn / "marks" / "mark-list.csv") == ["2"] * 5
     assert (autumn / "marks" / "report.html").exists()
 
 
@@ -53,8 +53,8 @@ def test_files_collected_elsewhere_are_marked_beside_the_record(autumn: Path, tm
     sent.mkdir()
     send(autumn, sent)
     before = sorted(path.name for path in sent.iterdir())
-    assert class_commands.mark([str(sent), "--assignment", str(autumn / "assignment.json")]) == 0
-    assert points_in(autumn / "marks" / "gradebook.csv") == ["2"] * 5
+    assert class_commands.mark([str(sent), "--record", str(autumn / "set-work.json")]) == 0
+    assert points_in(autumn / "marks" / "mark-list.csv") == ["2"] * 5
     assert sorted(path.name for path in sent.iterdir()) == before
 
 
@@ -63,18 +63,18 @@ def test_a_folder_without_a_record_says_what_to_give(
 ) -> None:
     assert class_commands.mark([str(tmp_path)]) == 2
     said = capsys.readouterr().err
-    assert "holds no assignment.json" in said and "--assignment" in said
+    assert "holds no set-work.json" in said and "--record" in said
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_second_assignment_in_the_same_folder_is_refused_and_changes_nothing(
+def test_a_second_work_in_the_same_folder_is_refused_and_changes_nothing(
     autumn: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    before = json.loads((autumn / "assignment.json").read_bytes())
+    before = json.loads((autumn / "set-work.json").read_bytes())
     again = [str(tmp_path / "class.csv"), "-o", str(autumn), "--lessons", "04"]
-    assert class_commands.assign(again) == 2
-    assert "holds an assignment already" in capsys.readouterr().err
-    assert json.loads((autumn / "assignment.json").read_bytes()) == before
+    assert class_commands.set_work(again) == 2
+    assert "holds set work already" in capsys.readouterr().err
+    assert json.loads((autumn / "set-work.json").read_bytes()) == before
 
 
 def test_hand_ins_beside_the_record_are_told_of(autumn: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -86,7 +86,7 @@ def test_hand_ins_beside_the_record_are_told_of(autumn: Path, capsys: pytest.Cap
 
 def test_a_due_date_may_be_mended_by_hand(autumn: Path, capsys: pytest.CaptureFixture[str]) -> None:
     send(autumn, autumn / "handed-in")
-    record = autumn / "assignment.json"
+    record = autumn / "set-work.json"
     head, due, rest = record.read_text(encoding="utf-8").partition('"due": "')
     after = rest[rest.index('"') :]
     for typed, late in (("2027-01-20", 0), ("1.2.2026", 5), ("2027-01-20T18:00", 0)):
@@ -124,13 +124,13 @@ def test_a_sum_that_fails_in_a_teachers_file_is_told_with_its_line(
     (tmp_path / "our-hinge.toml").write_text(HINGE, encoding="utf-8")
     given = [str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--due", "2027-01-15"]
     given += ["--own", str(tmp_path / "our-hinge.toml")]
-    assert class_commands.assign(given) == 2
+    assert class_commands.set_work(given) == 2
     said = capsys.readouterr().err
     assert "'knuckle'" in said and "our-hinge.toml, line 6: knuckle: 'hinge_width' is no size" in said
     assert not (tmp_path / "set").exists()
     # one that was sound when it was set, and was spoilt since
     (tmp_path / "our-hinge.toml").write_text(HINGE.replace("hinge_width", "claw_wire"), encoding="utf-8")
-    assert class_commands.assign(given) == 0
+    assert class_commands.set_work(given) == 0
     assert f"copied to {tmp_path / 'set' / 'our-hinge.toml'}. Correct them there." in capsys.readouterr().out
     send(tmp_path / "set", tmp_path / "set" / "handed-in")
     (tmp_path / "set" / "our-hinge.toml").write_text(HINGE, encoding="utf-8")
@@ -148,8 +148,8 @@ def test_two_learners_of_one_name_are_told_apart(tmp_path: Path) -> None:
         "02/density",
         "--lessons",
     ]
-    assert class_commands.assign([*given, "05"]) == 0
-    slips = (tmp_path / "set" / "slips.html").read_text(encoding="utf-8")
+    assert class_commands.set_work([*given, "05"]) == 0
+    slips = (tmp_path / "set" / "tickets.html").read_text(encoding="utf-8")
     assert "Ann Test (7)" in slips and "Ann Test (9)" in slips and "<h2>Bo Test</h2>" in slips
     # what is set stands on the slip: of a whole lesson its number, else the exercises by their titles
     assert "Lesson 02: The density of the alloy. Lesson 05: all." in slips
@@ -162,7 +162,7 @@ def test_what_lies_in_the_folder_is_not_overwritten(
     (tmp_path / "set").mkdir()
     (tmp_path / "set" / "codes.csv").write_text("mine", encoding="utf-8")
     assert (
-        class_commands.assign([str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--lessons", "05"])
+        class_commands.set_work([str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--lessons", "05"])
         == 2
     )
     assert "codes.csv" in capsys.readouterr().err
@@ -175,13 +175,13 @@ def test_whoever_comes_later_gets_a_code_and_all_others_keep_theirs(
     send(autumn, autumn / "handed-in")
     assert class_commands.mark([str(autumn)]) == 0
     ledger = (autumn / "marks" / "ledger.csv").read_bytes()
-    before = read_assignment(autumn / "assignment.json")
+    before = read_record(autumn / "set-work.json")
     sheets = {given.code: before.sheet_of(given.code) for given in before.learners}
     (tmp_path / "later.csv").write_text(class_list(NAMES[:7]), encoding="utf-8")
     later = [str(tmp_path / "later.csv"), "-o", str(autumn), "--add"]
-    assert class_commands.assign(later) == 0
+    assert class_commands.set_work(later) == 0
     assert "2 learners added, 7 in all" in capsys.readouterr().out
-    after = read_assignment(autumn / "assignment.json")
+    after = read_record(autumn / "set-work.json")
     assert after.learners[:5] == before.learners and after.asked == before.asked and after.due == before.due
     assert {code: after.sheet_of(code) for code in sheets} == sheets
     assert len({given.digest for given in after.learners}) == 7
@@ -192,10 +192,10 @@ def test_whoever_comes_later_gets_a_code_and_all_others_keep_theirs(
     assert class_commands.mark([str(autumn)]) == 0
     assert "7 of 7 learners have handed in" in capsys.readouterr().out
     # nothing is left to be done, and a number that is somebody else's is told
-    assert class_commands.assign(later) == 2
+    assert class_commands.set_work(later) == 2
     (tmp_path / "later.csv").write_text(class_list(NAMES[1:8]), encoding="utf-8")
-    record = (autumn / "assignment.json").read_bytes()
-    assert class_commands.assign(later) == 2
-    assert "in the assignment. Mend the list" in capsys.readouterr().err
-    assert class_commands.assign([*later, "--lessons", "05"]) == 2
-    assert (autumn / "assignment.json").read_bytes() == record
+    record = (autumn / "set-work.json").read_bytes()
+    assert class_commands.set_work(later) == 2
+    assert "in the record. Mend the list" in capsys.readouterr().err
+    assert class_commands.set_work([*later, "--lessons", "05"]) == 2
+    assert (autumn / "set-work.json").read_bytes() == record

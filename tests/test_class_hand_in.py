@@ -165,7 +165,7 @@ def test_the_button_hands_in_and_says_what_is_wrong(tmp_path: Path) -> None:
     view = hand_in_box("LO47", record)
     (entry, give), told = view.children[0].children, view.children[1]
     give.click()
-    assert "slip of paper" in told.value and 'role="alert"' in told.value
+    assert "ticket" in told.value and 'role="alert"' in told.value
     entry.value = CODE
     give.click()
     assert "Send this file" in told.value and 'role="status"' in told.value

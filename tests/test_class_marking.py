@@ -24,14 +24,14 @@ from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.exercise import Lesson
 from course_lib.classroom.pieces.own_numbers import job_of_sheet
-from course_lib.classroom.school import answer_key, assignment, file_judge, kept_lines
-from course_lib.classroom.school.assignment import Assignment, read_assignment
+from course_lib.classroom.school import answer_key, file_judge, kept_lines, work_record
 from course_lib.classroom.school.class_figures import ClassFigures, class_figures
 from course_lib.classroom.school.class_report import report_page
 from course_lib.classroom.school.file_judge import FileJudge
-from course_lib.classroom.school.gradebook import write_gradebook
 from course_lib.classroom.school.kept_lines import KeptLines
+from course_lib.classroom.school.mark_list import write_mark_list
 from course_lib.classroom.school.marking import Marks, mark
+from course_lib.classroom.school.work_record import SetWork, read_record
 from tests.invented_class import NAMES, changed, class_list, hand_in_of, tries_of, write_hand_ins
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
@@ -46,20 +46,20 @@ class Room:
         self.folder = folder
         (folder / "class.csv").write_text(class_list(), encoding="utf-8")
         arguments = [str(folder / "class.csv"), "-o", str(folder / "set"), "--lessons", *LESSONS]
-        assert class_commands.assign([*arguments, "--due", DUE.isoformat(), "--seed", "room"]) == 0
-        self.record = folder / "set" / "assignment.json"
-        self.assignment: Assignment = read_assignment(self.record)
-        self.made = write_hand_ins(self.assignment, folder / "in", DUE)
-        self.marks: Marks = mark(folder / "in", self.assignment, folder / "marks")
+        assert class_commands.set_work([*arguments, "--due", DUE.isoformat(), "--seed", "room"]) == 0
+        self.record = folder / "set" / "set-work.json"
+        self.work: SetWork = read_record(self.record)
+        self.made = write_hand_ins(self.work, folder / "in", DUE)
+        self.marks: Marks = mark(folder / "in", self.work, folder / "marks")
         self.figures: ClassFigures = class_figures(self.marks)
-        write_gradebook(self.marks, folder / "marks" / "gradebook.csv")
+        write_mark_list(self.marks, folder / "marks" / "mark-list.csv")
 
     def path_of(self, what: str) -> str:
         (found,) = [name for name, said in self.made.items() if said == what]
         return found
 
     def code(self, at: int) -> str:
-        return self.assignment.learners[at].code
+        return self.work.learners[at].code
 
     def refused(self) -> dict[str, str]:
         return {one.path: one.why for one in self.marks.not_marked}
@@ -72,10 +72,10 @@ def room(tmp_path_factory: pytest.TempPathFactory) -> Room:
 
 def points_by_hand(room: Room, path: str, at: int) -> tuple[int, str]:
     """Judge every try with the exercise itself and the learner's whole job: no key, no quick look."""
-    job, given = room.assignment.job_of(room.code(at)), json.loads((room.folder / "in" / path).read_bytes())
+    job, given = room.work.job_of(room.code(at)), json.loads((room.folder / "in" / path).read_bytes())
     right = 0
     signs = ""
-    for (lesson, name), exercise in zip(room.assignment.asked, room.assignment.exercises(), strict=True):
+    for (lesson, name), exercise in zip(room.work.asked, room.work.exercises(), strict=True):
         mine = [one["answer"] for one in given["tries"] if (one["lesson"], one["exercise"]) == (lesson, name)]
         judged = [exercise.judged(answer, job).is_right for answer in mine]
         right += any(judged) and not exercise.ticks
@@ -88,7 +88,7 @@ def test_every_good_file_gets_the_points_that_the_exercises_themselves_give(room
     for path, what in room.made.items():
         if what not in ("good", "late", "every verdict edited to right", "copied from number 5"):
             continue
-        at = [given.code for given in room.assignment.learners].index(
+        at = [given.code for given in room.work.learners].index(
             json.loads((room.folder / "in" / path).read_bytes())["code"]
         )
         judged = room.marks.judged_of(room.code(at))
@@ -104,7 +104,7 @@ def test_what_cannot_be_marked_is_listed_with_its_reason_and_the_rest_is_marked(
     refused = room.refused()
     wanted = {
         "cut short": "cut short or damaged",
-        "nobody's code": "is nobody's in this assignment",
+        "nobody's code": "is nobody's in this work",
         "empty": "it is empty",
         "NaN": "NaN, which is no number",
         "deep nesting": "nested more deeply",
@@ -162,26 +162,26 @@ def test_a_file_named_after_another_code_is_told(room: Room) -> None:
 def test_nothing_is_written_outside_the_folder_for_the_marks(tmp_path: Path, room: Room) -> None:
     shutil.copytree(room.folder / "in", tmp_path / "in")
     shutil.copytree(room.folder / "set", tmp_path / "set")
-    (tmp_path / "in" / "link.json").symlink_to(tmp_path / "set" / "assignment.json")
+    (tmp_path / "in" / "link.json").symlink_to(tmp_path / "set" / "set-work.json")
     os.mkfifo(tmp_path / "in" / "pipe.json")
 
     def tree(folder: Path) -> dict[str, Any]:
         return {str(path): path.lstat().st_mtime_ns for path in sorted(folder.rglob("*"))}
 
     before = tree(tmp_path / "in") | tree(tmp_path / "set")
-    arguments = [str(tmp_path / "in"), "--assignment", str(tmp_path / "set" / "assignment.json")]
+    arguments = [str(tmp_path / "in"), "--record", str(tmp_path / "set" / "set-work.json")]
     assert class_commands.mark([*arguments, "-o", str(tmp_path / "marks")]) == 0
     assert tree(tmp_path / "in") | tree(tmp_path / "set") == before
     assert sorted(path.name for path in tmp_path.iterdir()) == ["in", "marks", "set"]
-    names = {path.name for path in (tmp_path / "marks" / "feedback").iterdir()}
+    names = {path.name for path in (tmp_path / "marks" / "returned").iterdir()}
     assert all(name == "index.html" or name[:3].isdigit() for name in names) and len(names) == 27
 
 
 def test_marks_kept_among_the_hand_ins_are_not_taken_for_hand_ins(tmp_path: Path, room: Room) -> None:
     shutil.copytree(room.folder / "in", tmp_path / "in")
     place = tmp_path / "in" / "my marks"
-    once = mark(tmp_path / "in", room.assignment, place)
-    twice = mark(tmp_path / "in", room.assignment, place)
+    once = mark(tmp_path / "in", room.work, place)
+    twice = mark(tmp_path / "in", room.work, place)
     assert [one.path for one in once.not_marked] == [one.path for one in twice.not_marked]
 
 
@@ -210,7 +210,7 @@ def mark_only_known(room: Room) -> Marks:
         shutil.copytree(room.folder / "in", again)
         for path in room.refused():
             (again / path).unlink()
-    return mark(again, room.assignment, room.folder / "marks")
+    return mark(again, room.work, room.folder / "marks")
 
 
 def test_every_first_mark_is_in_the_ledger(room: Room) -> None:
@@ -240,16 +240,16 @@ class Small:
         if own:
             (folder / "our-wire.toml").write_text(own, encoding="utf-8")
         chosen = ["--own", str(folder / "our-wire.toml")] if own else ["--exercises", *exercises]
-        assert class_commands.assign([*arguments, *chosen]) == 0
-        self.record = folder / "set" / "assignment.json"
-        self.assignment = read_assignment(self.record)
+        assert class_commands.set_work([*arguments, *chosen]) == 0
+        self.record = folder / "set" / "set-work.json"
+        self.work = read_record(self.record)
         (folder / "in").mkdir()
 
     def tries(self, at: int, skill: float = 1.0) -> list[dict[str, str]]:
-        asked = list(zip([one for one, _ in self.assignment.asked], self.assignment.exercises(), strict=True))
+        asked = list(zip([one for one, _ in self.work.asked], self.work.exercises(), strict=True))
         return tries_of(
             asked,
-            self.assignment.job_of(self.assignment.learners[at].code),
+            self.work.job_of(self.work.learners[at].code),
             skill,
             at,
             DUE - timedelta(days=3),
@@ -257,11 +257,11 @@ class Small:
 
     def send(self, at: int, tries: list[dict[str, str]], turn: int = 1, late: bool = False) -> None:
         when = DUE + timedelta(hours=1 if late else -1)
-        given = self.assignment.learners[at]
+        given = self.work.learners[at]
         (self.folder / "in" / f"{given.code}-{turn}.json").write_bytes(hand_in_of(given, tries, when, turn))
 
     def mark(self) -> Marks:
-        return mark(self.folder / "in", read_assignment(self.record), self.folder / "marks")
+        return mark(self.folder / "in", read_record(self.record), self.folder / "marks")
 
     def rows(self) -> list[dict[str, str]]:
         return ledger_rows(self.folder / "marks")
@@ -288,7 +288,7 @@ def test_two_files_that_do_not_go_on_from_one_another_are_told_of(tmp_path: Path
     assert small.rows()[-1]["points"] == "1"
     small.send(0, whole[1:], 2)
     marks = small.mark()
-    remark = marks.counted[small.assignment.learners[0].code].remarks[-1]
+    remark = marks.counted[small.work.learners[0].code].remarks[-1]
     assert "on another computer or by another hand" in remark and "1 answers are right in the other" in remark
     small.send(0, [], 3)
     small.mark()
@@ -300,13 +300,13 @@ def test_a_file_that_came_after_the_marking_stays_one_that_did(tmp_path: Path) -
     small.send(1, small.tries(1))
     small.mark()
     small.send(0, small.tries(0))  # it says that it was on time
-    code = small.assignment.learners[0].code
+    code = small.work.learners[0].code
     for _ in range(3):
         (remark,) = small.mark().counted[code].remarks
         assert "was not there when you marked on" in remark
 
 
-@pytest.mark.parametrize("name", ["gradebook.csv", "report.html", "ledger.csv"])
+@pytest.mark.parametrize("name", ["mark-list.csv", "report.html", "ledger.csv"])
 def test_what_somebody_else_wrote_is_not_overwritten(tmp_path: Path, name: str) -> None:
     small = Small(tmp_path)
     small.send(0, small.tries(0))
@@ -316,7 +316,7 @@ def test_what_somebody_else_wrote_is_not_overwritten(tmp_path: Path, name: str) 
         small.mark()
     assert [path.name for path in (tmp_path / "marks").iterdir()] == [name]
     with pytest.raises(Refused, match="where the hand-ins lie"):
-        mark(tmp_path / "in", small.assignment, tmp_path / "in")
+        mark(tmp_path / "in", small.work, tmp_path / "in")
 
 
 def test_a_late_one_takes_the_place_of_none(tmp_path: Path) -> None:
@@ -324,7 +324,7 @@ def test_a_late_one_takes_the_place_of_none(tmp_path: Path) -> None:
     small.send(0, small.tries(0)[:1])
     small.send(0, small.tries(0), 2, late=True)
     marks = small.mark()
-    code = small.assignment.learners[0].code
+    code = small.work.learners[0].code
     assert marks.mark_of(code).points == 1 and not marks.counted[code].late
 
 
@@ -333,11 +333,11 @@ def test_a_file_that_is_gone_takes_no_mark_with_it(tmp_path: Path) -> None:
     small.send(0, small.tries(0))
     small.send(1, small.tries(1))
     small.mark()
-    for path in (tmp_path / "in").glob(f"{small.assignment.learners[0].code}*"):
+    for path in (tmp_path / "in").glob(f"{small.work.learners[0].code}*"):
         path.unlink()
     marks = small.mark()
-    assert marks.gone == [small.assignment.learners[0].code] and len(small.rows()) == 2
-    write_gradebook(marks, tmp_path / "g.csv")
+    assert marks.gone == [small.work.learners[0].code] and len(small.rows()) == 2
+    write_mark_list(marks, tmp_path / "g.csv")
     first = next(csv.DictReader((tmp_path / "g.csv").open(encoding="utf-8-sig")))
     assert first["points"] == "2" and "the mark stands" in first["look at"]
 
@@ -367,17 +367,17 @@ def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(
     for at in (0, 1):
         small.send(at, small.tries(at))
     first = small.mark()
-    assert [first.mark_of(given.code).points for given in small.assignment.learners] == [1, 1]
+    assert [first.mark_of(given.code).points for given in small.work.learners] == [1, 1]
     # the teacher sees that it should have been half of it, and mends the file beside the record
     (tmp_path / "set" / "our-wire.toml").write_text(OWN.format(factor=0.5), encoding="utf-8")
     second = small.mark()
-    assert [second.mark_of(given.code).points for given in small.assignment.learners] == [0, 0]
+    assert [second.mark_of(given.code).points for given in small.work.learners] == [0, 0]
     rows = small.rows()
     assert len(rows) == 4 and [row["points before"] for row in rows[2:]] == ["1", "1"]
-    wire = small.assignment.job_of(small.assignment.learners[0].code).readings["claw_wire"].value
+    wire = small.work.job_of(small.work.learners[0].code).readings["claw_wire"].value
     assert f"our-wire/wire was corrected (right was {wire:.6g}, is {wire / 2:.6g})" in rows[2]["why"]
     # whoever was right before it is called no cheat, and the teacher hears of it before the learners do
-    for given in small.assignment.learners:
+    for given in small.work.learners:
         judged = second.judged_of(given.code)
         assert judged is not None and judged.remarks == []
     assert "2 lower" in second.moved_in_words() and first.moved_in_words() == ""
@@ -390,12 +390,12 @@ def test_a_corrected_exercise_re_marks_everybody_and_says_what_was_right_before(
 def test_another_due_date_is_told_in_the_ledger(tmp_path: Path) -> None:
     small = Small(tmp_path)
     small.send(0, small.tries(0), late=True)
-    assert small.mark().counted[small.assignment.learners[0].code].late
+    assert small.mark().counted[small.work.learners[0].code].late
     said = small.record.read_text(encoding="utf-8")
     later = (DUE + timedelta(days=2)).isoformat()
     head, _, rest = said.partition('"due": "')
     small.record.write_text(f'{head}"due": "{later}{rest[rest.index(chr(34)) :]}', encoding="utf-8")
-    assert not small.mark().counted[small.assignment.learners[0].code].late
+    assert not small.mark().counted[small.work.learners[0].code].late
     assert "by another due date" in small.rows()[-1]["why"]
 
 
@@ -406,10 +406,10 @@ def test_a_file_that_says_it_was_on_time_but_came_later_is_told(tmp_path: Path) 
     small.mark()
     small.send(1, small.tries(1))
     marks = small.mark()
-    said = marks.counted[small.assignment.learners[1].code].remarks
+    said = marks.counted[small.work.learners[1].code].remarks
     assert any("was not there when you marked on" in remark for remark in said)
-    assert marks.counted[small.assignment.learners[0].code].remarks == []
-    by_time = mark(tmp_path / "in", small.assignment, tmp_path / "other", by_file_time=True)
+    assert marks.counted[small.work.learners[0].code].remarks == []
+    by_time = mark(tmp_path / "in", small.work, tmp_path / "other", by_file_time=True)
     assert all(counted.late for counted in by_time.counted.values())
 
 
@@ -418,13 +418,13 @@ def test_clocks_that_go_back_or_ahead_are_told(tmp_path: Path) -> None:
     tries = small.tries(0)
     tries[1]["time"] = "2020-01-01T00:00:00+00:00"
     small.send(0, tries)
-    given = small.assignment.learners[1]
+    given = small.work.learners[1]
     ahead = hand_in_of(
         given, [{**one, "time": "?"} for one in small.tries(1)], datetime.now(UTC) + timedelta(days=3)
     )
     (tmp_path / "in" / "ahead.json").write_bytes(ahead)
     marks = small.mark()
-    back, future = (marks.judged_of(each.code) for each in small.assignment.learners)
+    back, future = (marks.judged_of(each.code) for each in small.work.learners)
     assert back is not None and "the clock went back between its tries" in back.remarks
     assert future is not None and "the times of its tries cannot be read" in future.remarks
     assert any("has not come yet" in remark for remark in marks.counted[given.code].remarks)
@@ -433,7 +433,7 @@ def test_clocks_that_go_back_or_ahead_are_told(tmp_path: Path) -> None:
 def test_the_turn_counts_where_a_clock_went_back(tmp_path: Path) -> None:
     """The second hand-in says an earlier hour than the first: somebody put the clock back between them."""
     small = Small(tmp_path)
-    given = small.assignment.learners[0]
+    given = small.work.learners[0]
     for turn, hours, tries in ((1, 2, small.tries(0)[:1]), (2, 5, small.tries(0))):
         content = hand_in_of(given, tries, DUE - timedelta(hours=hours), turn)
         (tmp_path / "in" / f"{turn}.json").write_bytes(content)
@@ -443,7 +443,7 @@ def test_the_turn_counts_where_a_clock_went_back(tmp_path: Path) -> None:
 def test_of_two_computers_the_later_hand_in_counts_whatever_its_turn(tmp_path: Path) -> None:
     """Five times at home, then once at school: the turns of two records say nothing of each other."""
     small = Small(tmp_path)
-    given, all_of_it = small.assignment.learners[0], small.tries(0)
+    given, all_of_it = small.work.learners[0], small.tries(0)
     at_home = [{**one, "time": "2026-01-01T00:00:00+00:00"} for one in all_of_it[:1]]
     for turn in range(1, 6):
         content = hand_in_of(given, at_home, DUE - timedelta(hours=9 - turn), turn)
@@ -455,9 +455,9 @@ def test_of_two_computers_the_later_hand_in_counts_whatever_its_turn(tmp_path: P
 
 def test_other_numbers_than_those_of_the_record_are_told(tmp_path: Path) -> None:
     small = Small(tmp_path)
-    content = hand_in_of(small.assignment.learners[0], small.tries(0), DUE)
+    content = hand_in_of(small.work.learners[0], small.tries(0), DUE)
     (tmp_path / "in" / "a.json").write_bytes(changed(content, job="another digest"))
-    judged = small.mark().judged_of(small.assignment.learners[0].code)
+    judged = small.mark().judged_of(small.work.learners[0].code)
     assert judged is not None and "other numbers than those of its code" in judged.remarks[0]
 
 
@@ -465,11 +465,11 @@ def test_no_file_of_many_odd_answers_holds_up_the_others(tmp_path: Path) -> None
     small = Small(tmp_path)
     one = small.tries(0)[0]
     odd = [{**one, "answer": f"about {at} mm or so"} for at in range(5000)]
-    (tmp_path / "in" / "odd.json").write_bytes(hand_in_of(small.assignment.learners[0], odd, DUE))
+    (tmp_path / "in" / "odd.json").write_bytes(hand_in_of(small.work.learners[0], odd, DUE))
     small.send(1, small.tries(1))
     marks = small.mark()
-    assert marks.mark_of(small.assignment.learners[1].code).points == 2
-    judged = marks.judged_of(small.assignment.learners[0].code)
+    assert marks.mark_of(small.work.learners[1].code).points == 2
+    judged = marks.judged_of(small.work.learners[0].code)
     assert judged is not None and "in forms that nobody types" in judged.remarks[-1]
 
 
@@ -478,7 +478,7 @@ def test_no_file_of_many_odd_answers_holds_up_the_others(tmp_path: Path) -> None
 MARK = """
 import sys, time
 from course_lib.classroom.school import kept_lines, marking
-from course_lib.classroom.school.assignment import read_assignment
+from course_lib.classroom.school.work_record import read_record
 kept_lines._AT_ONCE = 3
 take = marking._Run.take
 def slowly(self, outcome):
@@ -487,7 +487,7 @@ def slowly(self, outcome):
     time.sleep(0.02)
 marking._Run.take = slowly
 folder, record, out = sys.argv[1:]
-marking.mark(folder, read_assignment(record), out)
+marking.mark(folder, read_record(record), out)
 print("done", flush=True)
 """
 
@@ -519,9 +519,9 @@ def test_marking_killed_at_any_moment_goes_on_and_ends_as_if_it_never_was(tmp_pa
     assert process.stdout is not None
     left = process.stdout.read().splitlines()
     assert process.wait() == 0 and left[-1] == "done"
-    marks = mark(*arguments[:1], room.assignment, tmp_path / "marks")
-    write_gradebook(marks, tmp_path / "gradebook.csv")
-    assert (tmp_path / "gradebook.csv").read_bytes() == (room.folder / "marks" / "gradebook.csv").read_bytes()
+    marks = mark(*arguments[:1], room.work, tmp_path / "marks")
+    write_mark_list(marks, tmp_path / "mark-list.csv")
+    assert (tmp_path / "mark-list.csv").read_bytes() == (room.folder / "marks" / "mark-list.csv").read_bytes()
     rows = ledger_rows(tmp_path / "marks")
     assert sorted(row["code"] for row in rows) == sorted(room.marks.counted)
 
@@ -531,12 +531,12 @@ def test_only_one_marks_in_a_folder_at_a_time(tmp_path: Path, room: Room) -> Non
     assert process.stdout is not None
     process.stdout.readline()
     with pytest.raises(Refused, match="Somebody is marking"):
-        mark(room.folder / "in", room.assignment, tmp_path / "marks")
+        mark(room.folder / "in", room.work, tmp_path / "marks")
     process.kill()
     process.wait()
     process.stdout.close()
     # whoever was killed holds nobody up
-    assert mark(room.folder / "in", room.assignment, tmp_path / "marks").counted
+    assert mark(room.folder / "in", room.work, tmp_path / "marks").counted
 
 
 @pytest.mark.parametrize("after", [0, 1, 2, 3])
@@ -558,7 +558,7 @@ def test_a_full_disk_while_marking_is_told_and_costs_nothing(
         small.mark()
     monkeypatch.undo()
     marks = small.mark()
-    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert marks.mark_of(small.work.learners[0].code).points == 2
     assert [row["why"] for row in small.rows()] == ["first mark"]
 
 
@@ -579,20 +579,20 @@ def test_several_programs_find_what_one_finds_even_if_some_of_them_fall(
     monkeypatch.setattr(file_judge, "_MANY", 0)
     monkeypatch.setattr(file_judge, "_start", start)
     monkeypatch.setattr(file_judge.os, "cpu_count", lambda: 3)
-    marks = mark(room.folder / "in", room.assignment, tmp_path / "marks")
+    marks = mark(room.folder / "in", room.work, tmp_path / "marks")
     assert len(begun) == 3 and all(program.poll() is not None for program in begun)
     assert marks.not_marked == room.marks.not_marked
-    write_gradebook(marks, tmp_path / "gradebook.csv")
-    wanted = (room.folder / "marks" / "gradebook.csv").read_bytes()
-    assert (tmp_path / "gradebook.csv").read_bytes() == wanted
+    write_mark_list(marks, tmp_path / "mark-list.csv")
+    wanted = (room.folder / "marks" / "mark-list.csv").read_bytes()
+    assert (tmp_path / "mark-list.csv").read_bytes() == wanted
 
 
-def test_marks_of_another_assignment_are_not_mixed_in(tmp_path: Path, room: Room) -> None:
+def test_marks_of_another_work_are_not_mixed_in(tmp_path: Path, room: Room) -> None:
     small = Small(tmp_path)
     small.send(0, small.tries(0))
     small.mark()
-    with pytest.raises(Refused, match="marks of another assignment"):
-        mark(room.folder / "in", room.assignment, tmp_path / "marks")
+    with pytest.raises(Refused, match="marks of other set work"):
+        mark(room.folder / "in", room.work, tmp_path / "marks")
 
 
 def test_lines_that_were_cut_count_as_none(tmp_path: Path) -> None:
@@ -621,15 +621,15 @@ def test_the_command_marks_and_writes_all_that_a_teacher_gets(
     room: Room, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "marks"
-    arguments = [str(room.folder / "in"), "--assignment", str(room.record), "-o", str(out)]
+    arguments = [str(room.folder / "in"), "--record", str(room.record), "-o", str(out)]
     assert class_commands.mark([*arguments, "--separator", ";"]) == 0
     said = capsys.readouterr().out
     assert "26 of 30 learners have handed in, 1 of them late." in said and "Not marked: " in said
-    assert {"gradebook.csv", "not-marked.csv", "report.html", "feedback", "ledger.csv"} <= {
+    assert {"mark-list.csv", "not-marked.csv", "report.html", "returned", "ledger.csv"} <= {
         p.name for p in out.iterdir()
     }
-    assert (out / "gradebook.csv").read_text(encoding="utf-8-sig").startswith("number;name;code;points")
-    assert class_commands.mark([*arguments, "--no-feedback"]) == 0
+    assert (out / "mark-list.csv").read_text(encoding="utf-8-sig").startswith("number;name;code;points")
+    assert class_commands.mark([*arguments, "--no-returned"]) == 0
 
 
 @pytest.mark.parametrize("bad", ["folder", "record", "out"])
@@ -643,7 +643,7 @@ def test_the_command_says_what_will_not_do(
     if bad == "out":
         places["out"] = tmp_path / "file" / "marks"
     code = class_commands.mark(
-        [str(places["folder"]), "--assignment", str(places["record"]), "-o", str(places["out"])]
+        [str(places["folder"]), "--record", str(places["record"]), "-o", str(places["out"])]
     )
     assert code == 2 and "Traceback" not in capsys.readouterr().err
 
@@ -686,13 +686,13 @@ def test_a_changed_table_lowers_no_mark_and_accuses_nobody(
     for at in (0, 1):
         small.send(at, small.tries(at))
     first = small.mark()
-    points = [first.mark_of(given.code).points for given in small.assignment.learners]
+    points = [first.mark_of(given.code).points for given in small.work.learners]
     assert points == [2, 2] and first.course_in_words() == ""
     tables_of(edited(tmp_path, "practice.csv", ("labour_rate,45", "labour_rate,60")))
     second = small.mark()
-    assert [second.mark_of(given.code).points for given in small.assignment.learners] == points
+    assert [second.mark_of(given.code).points for given in small.work.learners] == points
     assert second.moved == {} and len(small.rows()) == 2
-    for given in small.assignment.learners:
+    for given in small.work.learners:
         judged = second.judged_of(given.code)
         assert judged is not None and judged.remarks == []
     said = second.course_in_words()
@@ -701,13 +701,13 @@ def test_a_changed_table_lowers_no_mark_and_accuses_nobody(
     report = report_page(second, class_figures(second)).decode()
     assert report.index("practice.csv differs") < report.index("learners have handed in")
     # the learner whose own course has the new table is right too
-    job = job_of_sheet(small.assignment.sheet_of(small.assignment.learners[0].code))
+    job = job_of_sheet(small.work.sheet_of(small.work.learners[0].code))
     exercise = find_lesson("13").exercise("time")
     answer = exercise.written(exercise.expected(job), job)
     tries = [{**one, "answer": answer} if one["exercise"] == "time" else one for one in small.tries(0)]
     small.send(0, tries, turn=2)
     third = small.mark()
-    assert third.mark_of(small.assignment.learners[0].code).points == 2
+    assert third.mark_of(small.work.learners[0].code).points == 2
 
 
 def test_an_exercise_that_is_gone_is_marked_by_the_key_of_the_day(
@@ -720,9 +720,9 @@ def test_an_exercise_that_is_gone_is_marked_by_the_key_of_the_day(
         lesson = find_lesson(number)
         return replace(lesson, exercises=tuple(each for each in lesson.exercises if each.name != "wire"))
 
-    monkeypatch.setattr(assignment, "find_lesson", without)
+    monkeypatch.setattr(work_record, "find_lesson", without)
     marks = small.mark()
-    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert marks.mark_of(small.work.learners[0].code).points == 2
     assert "wire (not in the course any more)" in report_page(marks, class_figures(marks)).decode()
 
 
@@ -735,5 +735,5 @@ def test_a_record_of_the_first_version_is_marked_as_it_was_and_says_so(tmp_path:
         del each["choices"], each["keys"]
     small.record.write_text(json.dumps(said), encoding="utf-8")
     marks = small.mark()
-    assert marks.mark_of(small.assignment.learners[0].code).points == 2
+    assert marks.mark_of(small.work.learners[0].code).points == 2
     assert "first version and keeps no key" in marks.course_in_words()

@@ -239,8 +239,8 @@ def test_it_is_set_answered_handed_in_and_marked_like_any_other(tmp_path: Path) 
         "--lessons",
         "07",
     ]
-    assert class_commands.assign(arguments) == 0
-    said = json.loads((tmp_path / "set" / "assignment.json").read_text(encoding="utf-8"))
+    assert class_commands.set_work(arguments) == 0
+    said = json.loads((tmp_path / "set" / "set-work.json").read_text(encoding="utf-8"))
     assert said["own_files"] == ["our-hinge.toml"] and "our-hinge/knuckle" in said["asked"]
     assert (tmp_path / "set" / "our-hinge.toml").read_text(encoding="utf-8") == SOUND
     code = said["learners"][0]["code"]
@@ -251,7 +251,7 @@ def test_it_is_set_answered_handed_in_and_marked_like_any_other(tmp_path: Path) 
     handed = hand_in(code, record)
     (tmp_path / "in").mkdir()
     (tmp_path / "in" / handed.path.name).write_bytes(handed.path.read_bytes())
-    marks = ["--assignment", str(tmp_path / "set" / "assignment.json"), "-o", str(tmp_path / "marks")]
+    marks = ["--record", str(tmp_path / "set" / "set-work.json"), "-o", str(tmp_path / "marks")]
     assert class_commands.mark([str(tmp_path / "in"), *marks]) == 0
-    book = (tmp_path / "marks" / "gradebook.csv").read_text(encoding="utf-8-sig").splitlines()
+    book = (tmp_path / "marks" / "mark-list.csv").read_text(encoding="utf-8-sig").splitlines()
     assert f"1,Ann Example,{code},1,8," in book[1] and "our-hinge/knuckle" in book[0]

@@ -246,7 +246,7 @@ def test_sizes_spread_evenly_enough_that_no_two_jobs_are_alike(many: Seen) -> No
 
 
 def test_a_code_leads_to_its_earring_for_ever() -> None:
-    """Written down on the day the rules were made. If this fails, no learner's slip of paper is good."""
+    """Written down on the day the rules were made. If this fails, no learner's ticket is good."""
     sheets = [sheet_of(code) for code in GOLDEN]
     assert [_short_of(sheet) for sheet in sheets] == list(GOLDEN.values())
 
@@ -322,7 +322,7 @@ def test_one_wrong_sign_is_noticed(code: str, at: int, sign: str) -> None:
     try:
         read = read_code("".join(signs))
     except Refused as refusal:
-        assert "slip of paper" in str(refusal)
+        assert "ticket" in str(refusal)
     else:
         # only a sign that is read as the very same one does no harm
         assert read == code and (was == sign or {was, sign} <= set("O0I1SZ528BGLDQ6"))
@@ -342,7 +342,7 @@ def test_two_signs_that_changed_places_are_noticed(code: str, at: int) -> None:
         assert read_code("".join(signs)) == code
         assert {signs[at], signs[at + 1]} in SAME_LOOKING
     except Refused as refusal:
-        assert "slip of paper" in str(refusal)
+        assert "ticket" in str(refusal)
 
 
 def test_most_guesses_are_no_code() -> None:

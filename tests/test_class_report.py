@@ -1,4 +1,4 @@
-"""What a teacher gets: gradebook, report and feedback, looked at as a spreadsheet and a browser would."""
+"""What a teacher gets: mark list, report and returned pages, looked at as spreadsheet and browser would."""
 
 import csv
 import html
@@ -13,9 +13,11 @@ import pytest
 from course_lib.classroom.exercises.exercise import text_for
 from course_lib.classroom.school.class_figures import class_figures, needs_help
 from course_lib.classroom.school.class_report import report_page
-from course_lib.classroom.school.feedback_sheet import write_feedback
-from course_lib.classroom.school.gradebook import write_not_marked
 from course_lib.classroom.school.mark_ledger import Mark
+from course_lib.classroom.school.mark_list import write_not_marked
+from course_lib.classroom.school.marking import mark
+from course_lib.classroom.school.returned_page import write_returned
+from course_lib.classroom.school.work_record import read_record
 from tests.test_class_marking import Room
 
 
@@ -51,16 +53,16 @@ class Page(HTMLParser):
         self.words += data + " "
 
 
-def gradebook(room: Room) -> list[dict[str, str]]:
-    with (room.folder / "marks" / "gradebook.csv").open(encoding="utf-8-sig", newline="") as file:
+def mark_rows(room: Room) -> list[dict[str, str]]:
+    with (room.folder / "marks" / "mark-list.csv").open(encoding="utf-8-sig", newline="") as file:
         return list(csv.DictReader(file))
 
 
-def test_the_gradebook_has_a_row_a_learner_and_a_column_an_exercise(room: Room) -> None:
-    rows = gradebook(room)
-    assert [row["code"] for row in rows] == [given.code for given in room.assignment.learners]
+def test_the_mark_list_has_a_row_a_learner_and_a_column_an_exercise(room: Room) -> None:
+    rows = mark_rows(room)
+    assert [row["code"] for row in rows] == [given.code for given in room.work.learners]
     for row in rows:
-        each = [row[f"{lesson}/{name}"] for lesson, name in room.assignment.asked]
+        each = [row[f"{lesson}/{name}"] for lesson, name in room.work.asked]
         if row["points"]:
             assert int(row["points"]) == each.count("1") and int(row["of"]) == len(each)
             # whole per cent: a decimal point is a comma in half of the world's spreadsheets
@@ -72,14 +74,14 @@ def test_the_gradebook_has_a_row_a_learner_and_a_column_an_exercise(room: Room) 
     assert needs["1009"] == "nothing handed in"
     assert needs["1010"] == needs["1011"] == "a file came, and cannot be marked"
     look = {row["number"]: row["look at"] for row in rows}
-    assert "cut short" in look["1010"] and "nobody's in this assignment" in look["1011"]
+    assert "cut short" in look["1010"] and "nobody's in this work" in look["1011"]
     assert [row["late"] for row in rows].count("late") == 1
 
 
 def test_no_cell_of_any_table_runs_as_a_formula(room: Room, tmp_path: Path) -> None:
     write_not_marked(room.marks, tmp_path / "not-marked.csv")
     for path in (
-        room.folder / "marks" / "gradebook.csv",
+        room.folder / "marks" / "mark-list.csv",
         room.folder / "marks" / "ledger.csv",
         tmp_path / "not-marked.csv",
     ):
@@ -107,13 +109,13 @@ def test_the_report_tells_how_many_made_which_slip(room: Room, report: str) -> N
     """Counted anew: every learner whose tries at an exercise hold a slip, by the exercise's own judgement."""
     made: Counter[tuple[str, str]] = Counter()
     answered: Counter[str] = Counter()
-    for given in room.assignment.learners:
+    for given in room.work.learners:
         counted = room.marks.counted.get(given.code)
         if counted is None:
             continue
-        job = room.assignment.job_of(given.code)
+        job = room.work.job_of(given.code)
         tries = json.loads((room.folder / "in" / counted.path).read_bytes())["tries"]
-        for (lesson, name), exercise in zip(room.assignment.asked, room.assignment.exercises(), strict=True):
+        for (lesson, name), exercise in zip(room.work.asked, room.work.exercises(), strict=True):
             seen: set[str] = set()
             mine = [one["answer"] for one in tries if (one["lesson"], one["exercise"]) == (lesson, name)]
             answered[f"{lesson}/{name}"] += bool(mine)
@@ -127,7 +129,7 @@ def test_the_report_tells_how_many_made_which_slip(room: Room, report: str) -> N
         assert each.answered == answered[each.name]
         (exercise,) = [
             e
-            for (lesson, name), e in zip(room.assignment.asked, room.assignment.exercises(), strict=True)
+            for (lesson, name), e in zip(room.work.asked, room.work.exercises(), strict=True)
             if f"{lesson}/{name}" == each.name
         ]
         for slip in exercise.slips:
@@ -149,7 +151,7 @@ def test_the_report_says_who_needs_help_and_who_has_very_like_answers(room: Room
     helped = [each for each in room.figures.named if each.needs]
     assert helped and all(each.name in words for each in helped)
     assert "handed in the very same answers" in words and "Like answers are a reason to ask" in words
-    assert room.assignment.learners[5].name in words and room.assignment.learners[6].name in words
+    assert room.work.learners[5].name in words and room.work.learners[6].name in words
     assert "cut short or damaged" in words and "Jørgen Prøve" in words
 
 
@@ -174,36 +176,32 @@ def test_nobody_needs_help_who_gets_on() -> None:
 
 
 def test_everybody_who_handed_in_gets_a_sheet_in_the_words_of_the_lessons(room: Room, tmp_path: Path) -> None:
-    index = write_feedback(room.marks, room.folder / "in", tmp_path / "feedback")
+    index = write_returned(room.marks, room.folder / "in", tmp_path / "returned")
     sheets = sorted(path for path in index.parent.iterdir() if path != index)
     assert len(sheets) == len(room.marks.counted) == index.read_text(encoding="utf-8").count("<li>")
     for path in sheets:
         text = path.read_text(encoding="utf-8")
         page = Page(text)
-        assert (
-            page.open == []
-            and page.tags["script"] == 0
-            and page.tags["section"] == len(room.assignment.asked)
-        )
+        assert page.open == [] and page.tags["script"] == 0 and page.tags["section"] == len(room.work.asked)
         code = path.stem[4:]
-        (given,) = [each for each in room.assignment.learners if each.code == code]
+        (given,) = [each for each in room.work.learners if each.code == code]
         assert given.name in page.words or html.escape(given.name) in text
         points = room.marks.mark_of(code).points
         assert f"<strong>{points} of 21</strong>" in text and text.count('class="right"') == points
-        job = room.assignment.job_of(code)
-        for exercise in room.assignment.exercises()[:5]:
+        job = room.work.job_of(code)
+        for exercise in room.work.exercises()[:5]:
             assert exercise.title in page.words
             # no working and no right answer is given away
             assert text_for(exercise.working, job) not in page.words
 
 
 def test_sheets_are_made_again_only_when_something_is_new(room: Room, tmp_path: Path) -> None:
-    out = tmp_path / "feedback"
-    write_feedback(room.marks, room.folder / "in", out)
+    out = tmp_path / "returned"
+    write_returned(room.marks, room.folder / "in", out)
     before = {path.name: path.stat().st_mtime_ns for path in out.iterdir() if path.name != "index.html"}
     (gone,) = list(out.glob("003-*"))
     gone.unlink()
-    write_feedback(room.marks, room.folder / "in", out)
+    write_returned(room.marks, room.folder / "in", out)
     after = {path.name: path.stat().st_mtime_ns for path in out.iterdir() if path.name != "index.html"}
     assert after.keys() == before.keys()
     assert {name for name in after if after[name] != before[name]} == {gone.name}
@@ -216,3 +214,19 @@ def test_the_figures_of_a_class_add_up(room: Room) -> None:
         signs = [counted.stands[at] for counted in room.marks.counted.values()]
         assert (each.at_once, each.later, each.not_right, each.nothing) == tuple(map(signs.count, "Rrx."))
     assert figures.usual_minutes > 5
+
+
+def test_a_learner_who_left_keeps_no_page_and_their_file_is_named(room: Room, tmp_path: Path) -> None:
+    """Taken out of the record by hand: nothing of theirs looks as if it were still kept up."""
+    out = tmp_path / "returned"
+    write_returned(room.marks, room.folder / "in", out)
+    before = {path.name for path in out.glob("*.html")}
+    said = json.loads(room.record.read_text(encoding="utf-8"))
+    gone = said["learners"].pop(0)["code"]
+    fewer = tmp_path / "set-work.json"
+    fewer.write_text(json.dumps(said), encoding="utf-8")
+    marks = mark(room.folder / "in", read_record(fewer), tmp_path / "marks")
+    write_returned(marks, room.folder / "in", out)
+    after = {path.name for path in out.glob("*.html")}
+    assert any(gone in name for name in before) and not any(gone in name for name in after)
+    assert any(gone in one.why for one in marks.not_marked)

@@ -21,7 +21,6 @@ from hypothesis import strategies as st
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.school import sent_files as reading
-from course_lib.classroom.school.assignment import Given
 from course_lib.classroom.school.sent_files import (
     LARGEST,
     LONGEST_ANSWER,
@@ -33,6 +32,7 @@ from course_lib.classroom.school.sent_files import (
     read_sent,
     sent_files,
 )
+from course_lib.classroom.school.work_record import Given
 from tests.invented_class import changed, hand_in_of, hostile_files
 
 CODE = code_from("usual", "a sender")
@@ -240,7 +240,7 @@ def test_files_are_found_in_folders_but_not_behind_links(tmp_path: Path) -> None
         (top / name).write_bytes(GOOD)
     (top / "door").symlink_to(outside)
     (top / "marks").mkdir()
-    (top / "marks" / "gradebook.csv").write_text("x")
+    (top / "marks" / "mark-list.csv").write_text("x")
     assert sent_files(top, top / "marks") == ["a/b.json", "b.json", "door", "z/y/x/w/v/u"]
     assert "link" in refused_file(top / "door")
     with pytest.raises(Refused, match="is no folder"):

@@ -243,7 +243,7 @@ def test_an_answer_left_in_a_lesson_would_be_found(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_lesson_takes_a_teachers_code_and_hands_in(name: str) -> None:
-    """What the slip of paper says is all that a learner needs."""
+    """What the ticket says is all that a learner needs."""
     first = next(text for text in sources(TOP / "lessons" / name, "code") if "open_lesson(" in text)
     assert re.search(r"import .*\bmy_job\b", first)
     last = [text for text in sources(TOP / "lessons" / name, "code", "folded") if "lesson.hand_in()" in text]

@@ -1,9 +1,9 @@
 """How long marking takes, and how much memory: python -m tests.bench.marking [20 200 2000 20000]
 
 Every file is the hand-in of another learner and holds 80 answers: three in four right, the others slips that
-the course knows or guesses. Printed are the time a file for all of marking (judging, ledger, gradebook,
+the course knows or guesses. Printed are the time a file for all of marking (judging, ledger, mark list,
 report) and for merely reading and parsing the same files, each in a fresh Python; and the most memory that
-Python held. What each learner's answers should be is worked out once an assignment, and timed apart: for the
+Python held. What each learner's answers should be is worked out once an work, and timed apart: for the
 large classes the keys of forty real jobs are used again and again under other codes.
 """
 
@@ -22,16 +22,15 @@ from course_lib.classroom.exercises.course import lesson_numbers
 from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of, sheet_of
-from course_lib.classroom.school.answer_key import key_of
-from course_lib.classroom.school.assignment import (
-    Assignment,
-    Given,
-    asked_in,
-    read_assignment,
-    write_assignment,
-)
-from course_lib.classroom.school.judge_sent import LearnersKey
+from course_lib.classroom.school.answer_key import LearnersKey, key_of
 from course_lib.classroom.school.marking import Marks
+from course_lib.classroom.school.work_record import (
+    Given,
+    SetWork,
+    asked_in,
+    read_record,
+    write_record,
+)
 from tests.invented_class import hand_in_of
 
 ANSWERS, JOBS, SIZES = 80, 40, (20, 200, 2_000, 20_000)
@@ -40,10 +39,10 @@ DUE = datetime.now(UTC) - timedelta(days=1)
 MARK = """
 import resource, sys, time
 from pathlib import Path
-from course_lib.classroom.school.assignment import read_assignment
+from course_lib.classroom.school.work_record import read_record
 from course_lib.classroom.school.class_figures import class_figures
 from course_lib.classroom.school.class_report import report_page
-from course_lib.classroom.school.gradebook import write_gradebook, write_not_marked
+from course_lib.classroom.school.mark_list import write_mark_list, write_not_marked
 from course_lib.classroom.school.marking import mark
 
 def most_memory():
@@ -56,9 +55,9 @@ def most_memory():
 place = Path(sys.argv[1])
 before = most_memory()
 start = time.perf_counter()
-marks = mark(place / "in", read_assignment(place / "assignment.json"), place / "marks")
+marks = mark(place / "in", read_record(place / "set-work.json"), place / "marks")
 judged = time.perf_counter()
-write_gradebook(marks, place / "marks" / "gradebook.csv")
+write_mark_list(marks, place / "marks" / "mark-list.csv")
 write_not_marked(marks, place / "marks" / "not-marked.csv")
 (place / "marks" / "report.html").write_bytes(report_page(marks, class_figures(marks)))
 done = time.perf_counter()
@@ -97,13 +96,14 @@ def answers_of(asked: list[tuple[str, Exercise]], code: str) -> list[dict[str, s
 
 
 def made_ready(place: Path, count: int, asked: list[tuple[str, Exercise]]) -> float:
-    """Write an assignment, its key and the hand-ins; return the seconds that one learner's key took."""
+    """Write a record, its keys and the hand-ins; return the seconds that one learner's key took."""
     codes = [code_from("usual", f"bench {at}") for at in range(JOBS)]
     sheets, tries = [sheet_of(code) for code in codes], [answers_of(asked, code) for code in codes]
     start = time.perf_counter()
-    lines = [LearnersKey.line_of(key_of([each for _, each in asked], job_of(code))) for code in codes[:20]]
+    keys = [key_of([each for _, each in asked], job_of(code)) for code in codes[:20]]
     took = (time.perf_counter() - start) / 20
-    lines += [LearnersKey.line_of(key_of([each for _, each in asked], job_of(code))) for code in codes[20:]]
+    keys += [key_of([each for _, each in asked], job_of(code)) for code in codes[20:]]
+    lines = [LearnersKey.line_of(key) for key in keys]
     given = list({code_from("usual", f"learner {at}"): at for at in range(count + count // 100 + 1)})[:count]
     learners = tuple(
         Given(str(at), f"Learner {at}", code, job_of(codes[at % JOBS]).digest if at < JOBS else "")
@@ -114,14 +114,20 @@ def made_ready(place: Path, count: int, asked: list[tuple[str, Exercise]]) -> fl
         Given(each.number, each.name, each.code, digests[at % JOBS]) for at, each in enumerate(learners)
     )
     names = tuple((lesson, each.name) for lesson, each in asked)
-    assignment = Assignment("Bench", names, learners, DUE)
-    write_assignment(assignment, [sheets[at % JOBS] for at in range(count)], place / "assignment.json")
+    work = SetWork("Bench", names, learners, DUE)
+    of_all = range(count)
+    write_record(
+        work,
+        [sheets[at % JOBS] for at in of_all],
+        [keys[at % JOBS] for at in of_all],
+        place / "set-work.json",
+    )
     (place / "in").mkdir()
     for at, each in enumerate(learners):
         content = hand_in_of(each, tries[at % JOBS], DUE - timedelta(hours=2))
         (place / "in" / f"hand-in-{each.code}.json").write_bytes(content)
     (place / "marks").mkdir()
-    marks = Marks(read_assignment(place / "assignment.json"), place / "marks")
+    marks = Marks(read_record(place / "set-work.json"), place / "marks")
     for at, each in enumerate(learners):
         marks.keys.put(each.code, lines[at % JOBS])
     marks.close()
@@ -158,7 +164,7 @@ def main() -> None:
             f"{whole / reading:8.1f}{before / 1024:13.0f} MB{most / 1024:7.0f} "
             f"MB{1e6 * again / count:11.0f} us"
         )
-    print(f"The key of one learner, {ANSWERS} exercises, once an assignment: {1e3 * key:.0f} ms")
+    print(f"The key of one learner, {ANSWERS} exercises, once an work: {1e3 * key:.0f} ms")
     print(f"(this program itself: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB)")
     print(f"A file holds {len(json.dumps(answers_of(asked, code_from('usual', 'x')))) / 1000:.0f} kB.")
 

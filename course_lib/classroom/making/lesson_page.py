@@ -1,7 +1,7 @@
 """Head and table of words of a lesson's page, from its words file and data/glossary.csv."""
 
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import Row, find
+from course_lib.bench.tables import TableRow, find
 from course_lib.classroom.exercises.exercise import Lesson
 
 WORDS = "**Words of this lesson**"
@@ -54,7 +54,7 @@ def words_of(lesson: Lesson) -> str:
     return "\n".join([WORDS, "", "| word | means | also said |", "|---|---|---|", *lines])
 
 
-def _row_of(word: str, lesson: Lesson) -> Row:
+def _row_of(word: str, lesson: Lesson) -> TableRow:
     """The row of a word under its own name: another name would put another word on the page."""
     row = find("glossary", "word", word, f"a word of the glossary, and lesson {lesson.number} explains it")
     if row["word"] != word:

@@ -49,7 +49,7 @@ def read_code(text: object) -> str:
     if len(tidy) != _LENGTH:
         raise Refused(
             f"The code {_short(text)} has {len(tidy)} letters and digits; a code has {_LENGTH}, for example "
-            f"{_EXAMPLE}. Look at your slip of paper again."
+            f"{_EXAMPLE}. Look at your ticket again."
         )
     signs = "".join(_read_as(sign, wanted) for sign, wanted in zip(tidy, (*_PLACES, CONSONANTS), strict=True))
     for at, (sign, wanted) in enumerate(zip(signs, (*_PLACES, CONSONANTS), strict=True), 1):
@@ -57,12 +57,12 @@ def read_code(text: object) -> str:
             kind = "digit" if wanted == DIGITS else "vowel" if wanted == VOWELS else "consonant"
             raise Refused(
                 f"The code {_short(text)} has {tidy[at - 1]!r} as sign number {at}, where a {kind} must "
-                "stand. Look at your slip of paper again."
+                "stand. Look at your ticket again."
             )
     if signs[-1] != _check_letter(signs[:-1]) or signs[1] not in DIFFICULTIES:
         raise Refused(
             f"The code {_short(text)} does not agree with its last letter, so one sign of it is mistyped. "
-            "Look at your slip of paper again."
+            "Look at your ticket again."
         )
     return _written(signs)
 

@@ -114,7 +114,7 @@ def my_job(code: str) -> JobInHand:
     """The job of a learner's code: an invented earring of their own.
 
     Args:
-        code: from the slip of paper, for example ``"LO47-MI82-L"``.
+        code: from the ticket, for example ``"LO47-MI82-L"``.
 
     Returns:
         The job.

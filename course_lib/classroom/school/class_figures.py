@@ -22,7 +22,7 @@ _HALF = 0.5
 _MANY_TRIES = 5
 _STUCK_ON = 2
 _NOT_NAMED = {UNIT: "unit left out or of another kind", UNREADABLE: "could not be read"}
-# In a large class the report names so many; the gradebook names all.
+# In a large class the report names so many; the mark list names all.
 MOST_NAMED = 60
 
 
@@ -115,7 +115,7 @@ def class_figures(marks: Marks) -> ClassFigures:
     """
     slip_names = _slip_names(marks)
     figures = ClassFigures(
-        len(marks.assignment.learners),
+        len(marks.work.learners),
         [
             ExerciseFigures(name, exercise.title, at in marks.own_word, says=_said_of(exercise, names))
             for at, (name, (_, exercise), names) in enumerate(
@@ -127,15 +127,15 @@ def class_figures(marks: Marks) -> ClassFigures:
     counts = _Counts(len(marks.asked))
     typed = np.full((len(marks.counted), len(marks.asked)), np.nan, dtype=np.float32)
     same: dict[str, list[str]] = defaultdict(list)
-    for given in marks.assignment.learners:
+    for given in marks.work.learners:
         judged = marks.judged_of(given.code)
         if judged is None:
             known = figures.gone if given.code in marks.gone else figures.missing
             if len(known) < MOST_NAMED:
-                known.append(marks.assignment.called(given))
+                known.append(marks.work.called(given))
             figures.no_more += given.code in marks.gone
             if marks.unusable_of(given.code) and len(figures.unusable) < MOST_NAMED:
-                figures.unusable.append(marks.assignment.called(given))
+                figures.unusable.append(marks.work.called(given))
             continue
         typed[len(codes)] = np.frombuffer(judged.numbers_typed(), dtype=np.float32)
         codes.append(given.code)
@@ -149,7 +149,7 @@ def class_figures(marks: Marks) -> ClassFigures:
             figures.named.append(
                 LearnerFigures(
                     given.number,
-                    marks.assignment.called(given),
+                    marks.work.called(given),
                     given.code,
                     mark.points,
                     mark.of,
@@ -170,7 +170,7 @@ def class_figures(marks: Marks) -> ClassFigures:
 
 def _slip_names(marks: Marks) -> list[list[str]]:
     """How the slips of each exercise are called: by their name, and a wrong choice by what was chosen."""
-    jobs = [marks.job_of(given.code) for given in marks.assignment.learners[:3]]
+    jobs = [marks.job_of(given.code) for given in marks.work.learners[:3]]
     return [[_slip_name(exercise, slip, jobs) for slip in exercise.slips] for _, exercise in marks.asked]
 
 

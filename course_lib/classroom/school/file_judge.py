@@ -15,11 +15,11 @@ from typing import IO, NamedTuple
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.school.answer_key import LearnersKey
-from course_lib.classroom.school.assignment import Assignment, Given, read_assignment
 from course_lib.classroom.school.earlier_keys import EarlierKeys
 from course_lib.classroom.school.judge_sent import Judged, SentJudge
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.sent_files import CannotUse, content_of, mark_of, read_sent, sent_files
+from course_lib.classroom.school.work_record import Given, SetWork, read_record
 
 # Fewer files are judged sooner than other programs have begun.
 _MANY = 3_000
@@ -44,13 +44,13 @@ class Outcome(NamedTuple):
 
 
 class FileJudge:
-    """Judges files by the key that was made for an assignment."""
+    """Judges files by the key that was made for set work."""
 
-    def __init__(self, assignment: Assignment, key: KeptLines, judged: KeptLines) -> None:
-        self.assignment, self.key, self.judged = assignment, key, judged
-        self.judge = SentJudge([f"{lesson}/{name}" for lesson, name in assignment.asked])
+    def __init__(self, work: SetWork, key: KeptLines, judged: KeptLines) -> None:
+        self.work, self.key, self.judged = work, key, judged
+        self.judge = SentJudge([f"{lesson}/{name}" for lesson, name in work.asked])
         self.earlier = EarlierKeys(key.path)
-        self.given: Mapping[str, Given] = {each.code: each for each in assignment.learners}
+        self.given: Mapping[str, Given] = {each.code: each for each in work.learners}
 
     def outcome(self, folder: Path, path: str) -> Outcome:
         """Judge one file. Nothing that lies there stops the next from being judged."""
@@ -75,7 +75,7 @@ class FileJudge:
         sent = read_sent(content, self.given)
         given, line = self.given.get(sent.code), self.key.get(sent.code)
         if given is None:
-            raise CannotUse(f"its code {sent.code} is nobody's in this assignment")
+            raise CannotUse(f"its code {sent.code} is nobody's in this work")
         assert line is not None, "the key is made before anything is judged"
         judged = self.judge.judged(
             sent,
@@ -83,7 +83,7 @@ class FileJudge:
             LearnersKey(line),
             partial(self.earlier.was_right, sent.code),
         )
-        if sent.job not in (given.digest, self.assignment.job_of(sent.code).digest):
+        if sent.job != given.digest and sent.job != self.work.job_of(sent.code).digest:
             judged.remarks.append(
                 "it was made for other numbers than those of its code: perhaps another version of the course"
             )
@@ -94,14 +94,14 @@ def judged_files(judge: FileJudge, folder: Path, paths: Sequence[str], not_in: P
     """What came of each file, in the order of the paths.
 
     Args:
-        judge: of the assignment.
+        judge: of the work.
         folder: that the paths start from.
         paths: from `sent_files`.
         not_in: the folder of the marks.
     """
     new = len(paths) - len(judge.judged)
     count = min(_MOST_PROGRAMS, os.cpu_count() or 1)
-    if new < _MANY or count < 2 or judge.assignment.place is None:
+    if new < _MANY or count < 2 or judge.work.place is None:
         yield from (judge.outcome(folder, path) for path in paths)
         return
     yield from _by_many(judge, folder, paths, not_in, count)
@@ -125,7 +125,7 @@ def _by_many(
 
 
 def _start(judge: FileJudge, folder: Path, not_in: Path, share: int, count: int) -> "subprocess.Popen[bytes]":
-    places = (judge.assignment.place, folder.absolute(), not_in, judge.key.path, judge.judged.path)
+    places = (judge.work.place, folder.absolute(), not_in, judge.key.path, judge.judged.path)
     command = [sys.executable, "-m", __name__, *map(str, places), str(share), str(count)]
     top = str(Path(__file__).resolve().parents[3])
     environment = os.environ | {
@@ -150,7 +150,7 @@ def _tell(outcome: Outcome, to: IO[bytes]) -> None:
 def main(arguments: Sequence[str]) -> None:
     """Judge a share of the files, and tell on the output what came of each, for as long as somebody reads."""
     record, folder, not_in, key, judged, share, count = arguments
-    judge = FileJudge(read_assignment(record), KeptLines(Path(key)), KeptLines(Path(judged)))
+    judge = FileJudge(read_record(record), KeptLines(Path(key)), KeptLines(Path(judged)))
     paths = sent_files(folder, not_in)
     try:
         for path in paths[int(share) :: int(count)]:

@@ -29,7 +29,6 @@ from course_lib.classroom.school.answer_key import (
     right_in_words,
     rules_now,
 )
-from course_lib.classroom.school.assignment import Assignment
 from course_lib.classroom.school.earlier_keys import EarlierKeys, key_file, name_exercises
 from course_lib.classroom.school.file_judge import FileJudge, Outcome, judged_files
 from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, Judged
@@ -37,11 +36,12 @@ from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import moment, sent_files
+from course_lib.classroom.school.work_record import SetWork
 
 _ABOUT = "marks-of.txt"
 _ARRIVALS, _RUNS = "arrivals.tsv", "runs.txt"
 # What people read of the marks. If one of these was there before, it is somebody else's.
-_WRITTEN = (LEDGER_NAME, "gradebook.csv", "not-marked.csv", "report.html", "feedback")
+_WRITTEN = (LEDGER_NAME, "mark-list.csv", "not-marked.csv", "report.html", "returned")
 _IS_RIGHT = (AT_ONCE, LATER)
 # A clock that is so much ahead is no rounding.
 _AHEAD = timedelta(minutes=10)
@@ -75,16 +75,15 @@ class Counted:
 class Marks:
     """All that marking found out, kept in a folder."""
 
-    def __init__(self, assignment: Assignment, folder: Path) -> None:
-        self.assignment = assignment
+    def __init__(self, work: SetWork, folder: Path) -> None:
+        self.work = work
         self.folder = folder
         self.asked: list[tuple[str, Exercise]] = [
-            (lesson, exercise)
-            for (lesson, _), exercise in zip(assignment.asked, assignment.exercises(), strict=True)
+            (lesson, exercise) for (lesson, _), exercise in zip(work.asked, work.exercises(), strict=True)
         ]
-        self.rules = _word_of(assignment)
+        self.rules = _word_of(work)
         # what of the course is not as it was on the day the work was set
-        self.changed = changed_since(assignment.course) if assignment.keeps_keys else []
+        self.changed = changed_since(work.course) if work.keeps_keys else []
         self.names = [f"{lesson}/{exercise.name}" for lesson, exercise in self.asked]
         # by the learner's own word only
         self.own_word = [at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks]
@@ -126,7 +125,7 @@ class Marks:
 
     def course_in_words(self) -> str:
         """That the course is not the one of the day, and what follows; nothing if it is the same."""
-        if not self.assignment.keeps_keys:
+        if not self.work.keeps_keys:
             return (
                 "This record is of the first version and keeps no key: marks go by the course as it is today."
             )
@@ -145,7 +144,7 @@ class Marks:
 
     def _otherwise(self) -> list[str]:
         """The exercises whose right answer is another today, each with for how many learners."""
-        keys = [self.key_of(given.code) for given in self.assignment.learners]
+        keys = [self.key_of(given.code) for given in self.work.learners]
         counts = {name: sum(len(key.keys(at)) > 1 for key in keys) for at, name in enumerate(self.names)}
         return [f"{name} for {count}" for name, count in counts.items() if count]
 
@@ -172,7 +171,7 @@ class Marks:
     @lru_cache(maxsize=4)  # noqa: B019
     def job_of(self, code: str) -> JobInHand:
         """The job of a learner."""
-        return self.assignment.job_of(code)
+        return self.work.job_of(code)
 
     def mark_of(self, code: str) -> Mark:
         """Points: one for each exercise that is right, however often it was tried."""
@@ -185,29 +184,29 @@ class Marks:
         return Mark(points, of, counted.late, counted.stands, counted.file, self.rules)
 
 
-def mark(folder: str | Path, assignment: Assignment, out: str | Path, *, by_file_time: bool = False) -> Marks:
+def mark(folder: str | Path, work: SetWork, out: str | Path, *, by_file_time: bool = False) -> Marks:
     """Mark everything under a folder.
 
     Args:
         folder: what the learners handed in, as it was collected; in folders too.
-        assignment: the teacher's record.
-        out: the folder for the marks; made if it is not there. One assignment has one such folder.
+        work: the teacher's record.
+        out: the folder for the marks; made if it is not there. One set work has one such folder.
         by_file_time: late is whose file is later than the due date, whatever stands in it.
 
     Returns:
-        The marks. They are in the ledger now; `gradebook` and the others write what people read.
+        The marks. They are in the ledger now; `mark list` and the others write what people read.
 
     Raises:
-        Refused: the folder holds nothing to mark, or the marks of another assignment, or somebody else is
+        Refused: the folder holds nothing to mark, or the marks of other set work, or somebody else is
             marking there at the moment.
     """
     place = Path(out).absolute()
     if place.resolve() == Path(folder).resolve():
         raise Refused(f"{out} is where the hand-ins lie. Choose a folder of its own for the marks (-o).")
     found = sent_files(folder, not_in=place)
-    _make_ready(place, assignment)
+    _make_ready(place, work)
     with _alone(place):
-        marks = Marks(assignment, place)
+        marks = Marks(work, place)
         try:
             _make_key(marks)
             _judge_all(marks, Path(folder), found, by_file_time)
@@ -222,8 +221,8 @@ def kept_in(folder: Path) -> Path:
     return folder / "kept"
 
 
-def _make_ready(place: Path, assignment: Assignment) -> None:
-    """Make the folder, or see that it holds the marks of this assignment and nothing else's."""
+def _make_ready(place: Path, work: SetWork) -> None:
+    """Make the folder, or see that it holds the marks of this set work and nothing else's."""
     about = kept_in(place) / _ABOUT
     try:
         said = about.read_text(encoding="utf-8", errors="replace") if about.exists() else None
@@ -236,23 +235,21 @@ def _make_ready(place: Path, assignment: Assignment) -> None:
         about.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise Refused(f"{place} cannot hold the marks: {error.strerror}. Choose another folder.") from None
-    whose = f"{identity_of(assignment)} {printable(assignment.title)}\n"
+    whose = f"{identity_of(work)} {printable(work.title)}\n"
     if said is None:
         write_whole(about, whose.encode("utf-8"))
     elif said.split(" ")[0] != whose.split(" ")[0]:
-        raise Refused(
-            f"{place} holds the marks of another assignment ({said.strip()}). Choose another folder."
-        )
+        raise Refused(f"{place} holds the marks of other set work ({said.strip()}). Choose another folder.")
 
 
-def identity_of(assignment: Assignment) -> str:
-    """A word that stays the same as long as it is the same assignment, whatever is mended in it or added."""
-    return hashlib.sha256(f"{assignment.made} {assignment.seed}".encode()).hexdigest()[:16]
+def identity_of(work: SetWork) -> str:
+    """A word that stays the same as long as it is the same work, whatever is mended in it or added."""
+    return hashlib.sha256(f"{work.made} {work.seed}".encode()).hexdigest()[:16]
 
 
-def _word_of(assignment: Assignment) -> str:
+def _word_of(work: SetWork) -> str:
     """A word for everything by which is judged: the course, and what is asked of whom."""
-    said = f"{rules_now(assignment.own_paths())} {assignment.asked} {identity_of(assignment)}"
+    said = f"{rules_now(work.own_paths())} {work.asked} {identity_of(work)}"
     return hashlib.sha256(said.encode()).hexdigest()[:12]
 
 
@@ -280,7 +277,7 @@ def _alone(place: Path) -> Iterator[None]:
 
 def _make_key(marks: Marks) -> None:
     """Work out what is not in the key yet."""
-    missing = [given for given in marks.assignment.learners if given.code not in marks.keys]
+    missing = [given for given in marks.work.learners if given.code not in marks.keys]
     exercises = [exercise for _, exercise in marks.asked]
     for given in with_bar(missing, len(missing), "answer keys"):
         marks.keys.put(given.code, _line_of_keys(marks, exercises, given.code))
@@ -293,15 +290,15 @@ def _line_of_keys(marks: Marks, exercises: Sequence[Exercise], code: str) -> byt
 
     A teacher's own exercises are judged as they are now: whoever corrects one means it.
     """
-    of_the_day = marks.assignment.keys_of(code)
-    if of_the_day and not marks.changed and all(marks.assignment.of_the_course()):
+    of_the_day = marks.work.keys_of(code)
+    if of_the_day and not marks.changed and all(marks.work.of_the_course()):
         return LearnersKey.line_of(of_the_day)
     # by the tables of today, for a learner's course may follow them too
-    today = key_of(exercises, job_of_sheet(marks.assignment.sheet_of(code)))
+    today = key_of(exercises, job_of_sheet(marks.work.sheet_of(code)))
     if not of_the_day:
         return LearnersKey.line_of(today)
     day, now = list(of_the_day), list(today)
-    for at, of_the_course in enumerate(marks.assignment.of_the_course()):
+    for at, of_the_course in enumerate(marks.work.of_the_course()):
         now_asked = today[at]
         if not of_the_course:
             if isinstance(now_asked, NoKey):
@@ -314,7 +311,7 @@ def _line_of_keys(marks: Marks, exercises: Sequence[Exercise], code: str) -> byt
 
 def _judge_all(marks: Marks, folder: Path, paths: Sequence[str], by_file_time: bool) -> None:
     run = _Run(marks, folder, by_file_time)
-    judge = FileJudge(marks.assignment, marks.keys, marks.judged)
+    judge = FileJudge(marks.work, marks.keys, marks.judged)
     for outcome in with_bar(judged_files(judge, folder, paths, marks.folder), len(paths), "files"):
         if outcome.why:
             marks.not_marked.append(NotMarked(printable(outcome.path), printable(outcome.why)))
@@ -341,7 +338,7 @@ class _Run:
 
     def __init__(self, marks: Marks, folder: Path, by_file_time: bool) -> None:
         self.marks, self.folder, self.by_file_time, self.now = marks, folder, by_file_time, today()
-        self.due = marks.assignment.due
+        self.due = marks.work.due
         self.after_due = _earlier_run_after(self.due, kept_in(marks.folder) / _RUNS)
         self.soon = datetime.now(UTC) + _AHEAD
         self.files: dict[str, list[_File]] = {}
@@ -431,7 +428,7 @@ def _earlier_run_after(due: datetime | None, runs: Path) -> str:
 
 def _write_ledger(marks: Marks) -> None:
     now = today()
-    for given in marks.assignment.learners:
+    for given in marks.work.learners:
         last = marks.ledger.last(given.code)
         if given.code not in marks.counted:
             if last is not None:

@@ -12,9 +12,9 @@ from course_lib.classroom.exercises.keys import Key, NoKey, NumberKey, asks_the_
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of_sheet, sheet_of
 from course_lib.classroom.school.answer_key import is_own_word, key_of, number_in
-from course_lib.classroom.school.assignment import Assignment, Given
 from course_lib.classroom.school.class_list import Learner
 from course_lib.classroom.school.progress_bar import with_bar
+from course_lib.classroom.school.work_record import Given, SetWork
 
 # For any two learners, at most this share of the number answers may be right for both.
 MOST_SHARED = 0.5
@@ -44,7 +44,7 @@ def set_work(
     asked: Sequence[tuple[str, Exercise]],
     difficulty: str,
     seed: str,
-    already: Assignment | None = None,
+    already: SetWork | None = None,
 ) -> WorkSet:
     """Give every learner a code.
 

@@ -1,4 +1,4 @@
-"""The gradebook: a row a learner, for any spreadsheet or school system, and a list of what was not marked."""
+"""The mark list: a row a learner, for any spreadsheet or school system, and a list of what was not marked."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
@@ -8,9 +8,9 @@ from typing import Any
 
 from course_lib.bench.filing import write_parts
 from course_lib.bench.for_spreadsheets import as_csv
-from course_lib.classroom.school.assignment import Given
 from course_lib.classroom.school.class_figures import needs_help
 from course_lib.classroom.school.marking import Marks
+from course_lib.classroom.school.work_record import Given
 
 _HEADS = (
     "number", "name", "code", "points", "of", "per cent", "handed in", "late", "files", "tries", "minutes",
@@ -21,8 +21,8 @@ _IS_UTF_8 = "\ufeff".encode()
 _SHOWN: dict[str, int | None] = {"R": 1, "r": 1, "x": 0, ".": None, "-": None}
 
 
-def write_gradebook(marks: Marks, path: Path, separator: str = ",") -> Path:
-    """Write the gradebook as CSV.
+def write_mark_list(marks: Marks, path: Path, separator: str = ",") -> Path:
+    """Write the mark list as CSV.
 
     Args:
         marks: from `mark`.
@@ -41,7 +41,7 @@ def write_gradebook(marks: Marks, path: Path, separator: str = ",") -> Path:
 
 def _rows(marks: Marks) -> Iterator[Sequence[Any]]:
     yield [*_HEADS, *marks.names]
-    for given in marks.assignment.learners:
+    for given in marks.work.learners:
         yield _row(marks, given)
 
 
@@ -85,7 +85,7 @@ def here_and_then(moment: str) -> str:
 
 def write_not_marked(marks: Marks, path: Path, separator: str = ",") -> Path:
     """Write the list of files that were not marked, each with its reason and whose it may be."""
-    whose = {given.code: given for given in marks.assignment.learners}
+    whose = {given.code: given for given in marks.work.learners}
     rows: list[Sequence[Any]] = [("file", "number", "name", "why it was not marked")]
     for one in marks.not_marked:
         given = whose.get(one.named_after)

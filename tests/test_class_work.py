@@ -16,18 +16,18 @@ from course_lib.classroom.exercises.lesson_check import faults_of
 from course_lib.classroom.exercises.sizes import SizeAsked
 from course_lib.classroom.pieces.learner_code import code_from, difficulty_of
 from course_lib.classroom.pieces.own_numbers import is_sound, job_of, sheet_of
-from course_lib.classroom.school.assignment import (
-    Assignment,
+from course_lib.classroom.school.class_list import Learner
+from course_lib.classroom.school.set_work import MOST_SHARED, WorkSet, set_work
+from course_lib.classroom.school.tickets import code_list, tickets_page
+from course_lib.classroom.school.work_record import (
     Given,
+    SetWork,
     asked_in,
     due_at,
     new_seed,
-    read_assignment,
-    write_assignment,
+    read_record,
+    write_record,
 )
-from course_lib.classroom.school.class_list import Learner
-from course_lib.classroom.school.set_work import MOST_SHARED, WorkSet, set_work
-from course_lib.classroom.school.slips_of_paper import code_list, slips_page
 from tests.invented_class import NAMES, class_list
 
 CLASS = [Learner(str(1001 + at), name) for at, name in enumerate(NAMES)]
@@ -111,12 +111,12 @@ def test_an_exercise_that_no_job_allows_is_refused() -> None:
 # --- the record ----------------------------------------------------------------------------------------
 
 
-def written(folder: Path, work: WorkSet, **more: Any) -> Assignment:
+def written(folder: Path, work: WorkSet, **more: Any) -> SetWork:
     names = tuple((lesson, exercise.name) for lesson, exercise in ASKED)
-    set_up = Assignment(
+    set_up = SetWork(
         "Ring & basket", names, tuple(work.given), due_at("2027-01-15"), "usual", "a word", **more
     )
-    return write_assignment(set_up, work.sheets, work.keys, folder / "assignment.json")
+    return write_record(set_up, work.sheets, work.keys, folder / "set-work.json")
 
 
 def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) -> None:
@@ -129,9 +129,9 @@ def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) 
     ]
     assert found.exercises() == [exercise for _, exercise in ASKED]
     # plain JSON for any program, and written anew by one it is still read
-    said = json.loads((tmp_path / "assignment.json").read_text(encoding="utf-8"))
+    said = json.loads((tmp_path / "set-work.json").read_text(encoding="utf-8"))
     (tmp_path / "anew.json").write_text(json.dumps(said, indent=2), encoding="utf-8")
-    anew = read_assignment(tmp_path / "anew.json")
+    anew = read_record(tmp_path / "anew.json")
     assert anew.learners == found.learners and anew.sheet_of(work.given[3].code) == work.sheets[3]
 
 
@@ -139,14 +139,14 @@ def test_the_record_keeps_the_sheets_should_the_rules_of_making_them_up_ever_cha
     tmp_path: Path, work: WorkSet
 ) -> None:
     written(tmp_path, work)
-    path = tmp_path / "assignment.json"
+    path = tmp_path / "set-work.json"
     path.write_text(
         path.read_text(encoding="utf-8").replace(
             "stone,diameter,mm,caliper,", "stone,diameter,mm,caliper,9", 1
         ),
         encoding="utf-8",
     )
-    first = read_assignment(path).sheet_of(work.given[0].code)
+    first = read_record(path).sheet_of(work.given[0].code)
     assert first != work.sheets[0]
 
 
@@ -156,7 +156,7 @@ def test_the_record_keeps_the_sheets_should_the_rules_of_making_them_up_ever_cha
         (lambda text: text[: len(text) // 2], "cut short"),
         (lambda text: "", "no record"),
         (lambda text: "[]", "no record"),
-        (lambda text: text.replace("assignment", "shopping list", 1), "no record of an assignment"),
+        (lambda text: text.replace("work", "shopping list", 1), "no record of set work"),
         (lambda text: text.replace('"version": 2', '"version": 3'), "newer version"),
         (lambda text: text.replace('"due":', '"until":'), "lacks something"),
         (lambda text: text.replace('"code": "', '"code": "X'), "has 10 letters"),
@@ -164,17 +164,17 @@ def test_the_record_keeps_the_sheets_should_the_rules_of_making_them_up_ever_cha
 )
 def test_a_damaged_record_is_refused(tmp_path: Path, work: WorkSet, change: Any, said: str) -> None:
     written(tmp_path, work)
-    path = tmp_path / "assignment.json"
+    path = tmp_path / "set-work.json"
     path.write_text(change(path.read_text(encoding="utf-8")), encoding="utf-8")
     with pytest.raises(Refused, match=said):
-        read_assignment(path)
+        read_record(path)
 
 
 def test_a_code_that_stands_twice_in_the_record_is_refused(tmp_path: Path) -> None:
     code = code_from("first", "x")
     twice = (Given("1", "A", code, "d"), Given("2", "B", code, "d"))
     with pytest.raises(Refused, match="stands there twice"):
-        write_assignment(Assignment("x", (), twice), [sheet_of(code)] * 2, [[], []], tmp_path / "a.json")
+        write_record(SetWork("x", (), twice), [sheet_of(code)] * 2, [[], []], tmp_path / "a.json")
 
 
 @pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "1/15/2027", "31.2.2027", "2027-01-15T25:00"])
@@ -218,7 +218,7 @@ def test_exercises_are_set_once_and_in_the_order_of_the_course() -> None:
 
 
 def test_slips_hold_every_code_and_no_name_breaks_the_page(tmp_path: Path, work: WorkSet) -> None:
-    page = slips_page(written(tmp_path, work)).decode("utf-8")
+    page = tickets_page(written(tmp_path, work)).decode("utf-8")
     assert all(given.code in page for given in work.given)
     assert "15 January 2027" in page and "Ring &amp; basket" in page
     assert "Ulla O&#x27;Example" in page and "山田 見本" in page
@@ -240,25 +240,27 @@ def test_the_command_sets_work(tmp_path: Path, capsys: pytest.CaptureFixture[str
     out = tmp_path / "set"
     arguments = [str(listed), "-o", str(out), "--exercises", "02/density", "07/wire", "--due", "2027-01-15"]
     assert (
-        class_commands.assign([*arguments, "--difficulty", "first", "--seed", "x", "--title", "Rings"]) == 0
+        class_commands.set_work([*arguments, "--difficulty", "first", "--seed", "x", "--title", "Rings"]) == 0
     )
     said = capsys.readouterr().out
     assert (
-        "5 learners, from Alvar Test (number 1001)" in said and "2 exercises" in said and "slips.html" in said
+        "5 learners, from Alvar Test (number 1001)" in said
+        and "2 exercises" in said
+        and "tickets.html" in said
     )
     assert sorted(path.name for path in out.iterdir()) == [
-        "assignment.json",
         "codes.csv",
         "handed-in",
         "numbers.txt",
-        "slips.html",
+        "set-work.json",
+        "tickets.html",
     ]
-    found = read_assignment(out / "assignment.json")
+    found = read_record(out / "set-work.json")
     assert found.title == "Rings" and found.asked == (("02", "density"), ("07", "wire"))
     # a second time would change everybody's code
-    assert class_commands.assign(arguments) == 2
-    assert "holds an assignment already" in capsys.readouterr().err
-    assert read_assignment(out / "assignment.json").learners == found.learners
+    assert class_commands.set_work(arguments) == 2
+    assert "holds set work already" in capsys.readouterr().err
+    assert read_record(out / "set-work.json").learners == found.learners
 
 
 def test_the_command_refuses_before_anything_is_written(
@@ -267,12 +269,12 @@ def test_the_command_refuses_before_anything_is_written(
     listed = tmp_path / "class.csv"
     listed.write_text("name,number\nAnn,1\nBo,1\n", encoding="utf-8")
     for more in (["--lessons", "02"], ["--lessons", "99"], ["--lessons", "02", "--due", "soon"]):
-        assert class_commands.assign([str(listed), "-o", str(tmp_path / "set"), *more]) == 2
+        assert class_commands.set_work([str(listed), "-o", str(tmp_path / "set"), *more]) == 2
         listed.write_text("name\nAnn\n", encoding="utf-8")
     assert not (tmp_path / "set").exists()
     assert "too. Every learner needs" in capsys.readouterr().err
 
 
 def test_the_ways_in_know_the_commands() -> None:
-    for name in ("assign", "mark", "try-exercise"):
+    for name in ("set-work", "mark", "try-exercise"):
         assert callable(ways_in.load(ways_in.COMMANDS[name].place)) and name in ways_in.help_text()

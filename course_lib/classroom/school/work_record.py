@@ -1,4 +1,4 @@
-"""An assignment: which exercises are set, until when, and whose code is whose. The teacher's own record.
+"""Set work: which exercises are set, until when, and whose code is whose. The teacher's own record.
 
 It is plain JSON with one line a learner. It holds all that marks hang on, as it was on that day: each
 learner's measuring sheet, the choices of the trade and the key of their answers; and what the course was.
@@ -27,9 +27,10 @@ from course_lib.classroom.pieces.learner_code import read_code
 from course_lib.classroom.pieces.own_numbers import job_of_sheet
 from course_lib.classroom.school.answer_key import course_now
 
-WHAT = "lost earring course: assignment"
+WHAT = "lost earring course: set work"
+_FIRST_WHAT = "lost earring course: assignment"
 VERSION = 2
-RECORD_NAME = "assignment.json"
+RECORD_NAME = "set-work.json"
 _LARGEST = 400_000_000
 _LEARNERS = b'"learners": ['
 
@@ -45,7 +46,7 @@ class Given:
 
 
 @dataclass(frozen=True, eq=False)
-class Assignment:
+class SetWork:
     """What was set.
 
     `asked` are the exercises by lesson and name; `own_files` the names of files of a teacher's own exercises,
@@ -213,19 +214,17 @@ def new_seed() -> str:
     return secrets.token_hex(8)
 
 
-def write_assignment(
-    assignment: Assignment, sheets: Sequence[str], keys: Sequence[Sequence[Key]], path: Path
-) -> Assignment:
+def write_record(work: SetWork, sheets: Sequence[str], keys: Sequence[Sequence[Key]], path: Path) -> SetWork:
     """Write the teacher's record.
 
     Args:
-        assignment: what is set.
+        work: what is set.
         sheets: the measuring sheet of each learner, in their order.
         keys: of each learner's answers.
         path: where to.
 
     Returns:
-        The assignment as it now lies there.
+        The work as it now lies there.
 
     Raises:
         Refused: it cannot be written.
@@ -233,14 +232,14 @@ def write_assignment(
     head = {
         "what": WHAT,
         "version": VERSION,
-        "course": assignment.course or course_now(),
-        "made": assignment.made or datetime.now(UTC).isoformat(timespec="seconds"),
-        "title": assignment.title,
-        "due": assignment.due.isoformat() if assignment.due else None,
-        "difficulty": assignment.difficulty,
-        "seed": assignment.seed,
-        "asked": [f"{lesson}/{name}" for lesson, name in assignment.asked],
-        "own_files": list(assignment.own_files),
+        "course": work.course or course_now(),
+        "made": work.made or datetime.now(UTC).isoformat(timespec="seconds"),
+        "title": work.title,
+        "due": work.due.isoformat() if work.due else None,
+        "difficulty": work.difficulty,
+        "seed": work.seed,
+        "asked": [f"{lesson}/{name}" for lesson, name in work.asked],
+        "own_files": list(work.own_files),
     }
     lines = ",\n".join(
         json.dumps(
@@ -255,21 +254,21 @@ def write_assignment(
             },
             ensure_ascii=False,
         )
-        for each, sheet, key_of_learner in zip(assignment.learners, sheets, keys, strict=True)
+        for each, sheet, key_of_learner in zip(work.learners, sheets, keys, strict=True)
     )
     start = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     content = f"{start},\n {_LEARNERS.decode()}\n{lines}\n]}}\n".encode("utf-8", "replace")
-    return read_assignment(write_whole(path, content))
+    return read_record(write_whole(path, content))
 
 
-def read_assignment(path: str | Path) -> Assignment:
+def read_record(path: str | Path) -> SetWork:
     """Read the teacher's record.
 
     Args:
-        path: the file that `assign` wrote.
+        path: the file that `set-work` wrote.
 
     Returns:
-        The assignment.
+        The work.
 
     Raises:
         Refused: it is no such record, it is damaged, or a newer course wrote it.
@@ -277,20 +276,20 @@ def read_assignment(path: str | Path) -> Assignment:
     place = Path(path).absolute()
     try:
         if place.stat().st_size > _LARGEST:
-            raise Refused(f"{place.name} is too large for the record of an assignment. Is it the right file?")
+            raise Refused(f"{place.name} is too large for the record of set work. Is it the right file?")
         head, lines = _parts(place)
     except OSError as error:
         raise Refused(
-            f"{path} cannot be read: {error.strerror}. Give the {RECORD_NAME} of the assignment."
+            f"{path} cannot be read: {error.strerror}. Give the {RECORD_NAME} of the work."
         ) from None
     except (ValueError, RecursionError):
-        raise Refused(f"{path} is no record of an assignment, or it is cut short.") from None
+        raise Refused(f"{path} is no record of set work, or it is cut short.") from None
     try:
-        return _assignment(head, lines, place)
+        return _set_work_of(head, lines, place)
     except Refused as error:
         raise Refused(f"{place.name}: {error}") from None
     except (KeyError, TypeError, AttributeError, ValueError):
-        raise Refused(f"{place.name} lacks something that the record of an assignment holds.") from None
+        raise Refused(f"{place.name} lacks something that the record of set work holds.") from None
 
 
 def _parts(place: Path) -> tuple[dict[str, Any], Iterator[tuple[dict[str, Any], int | None]]]:
@@ -324,11 +323,11 @@ def _by_lines(place: Path, start: int) -> Iterator[tuple[dict[str, Any], int]]:
     raise Refused("it is cut short or damaged")
 
 
-def _assignment(
+def _set_work_of(
     head: dict[str, Any], lines: Iterator[tuple[dict[str, Any], int | None]], place: Path
-) -> Assignment:
-    if head.get("what") != WHAT:
-        raise Refused("this is no record of an assignment")
+) -> SetWork:
+    if head.get("what") not in (WHAT, _FIRST_WHAT):
+        raise Refused("this is no record of set work")
     if head["version"] > VERSION:
         raise Refused("a newer version of the course wrote this record. Mark with that version")
     learners: list[Given] = []
@@ -341,7 +340,7 @@ def _assignment(
         kept[code] = each if at is None else at
     due = due_at(head["due"])
     asked = tuple(_split(said) for said in head["asked"])
-    return Assignment(
+    return SetWork(
         str(head["title"]), asked, tuple(learners), due, str(head["difficulty"]), str(head["seed"]),
         str(head["made"]), tuple(Path(name).name for name in head["own_files"]), place,
         head["course"] if isinstance(head["course"], dict) else {}, kept,
