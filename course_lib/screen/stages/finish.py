@@ -401,7 +401,7 @@ def _about_the_stop(made: _Taken) -> Iterator[Remark]:
             f"The next hole, {made.stop:.2f} mm, leaves {1000 * (made.stop - made.before) / 2:.0f} µm more "
             f"on every side than these papers take: begin with {made.needed[0]}, and gauge often."
             if made.is_wire
-            else f"The mill's step leaves more than these papers take: begin with {made.needed[0]}."
+            else f"A division of the mill leaves more than these papers take: begin with {made.needed[0]}."
         )
 
 

@@ -51,7 +51,7 @@ def trust(readings: Sequence[float], count: int, zero: float, gauge: str) -> Tru
     """What so many readings with this gauge would tell.
 
     Args:
-        readings: what a fine gauge read, in mm, two or more; a coarser gauge shows them rounded to its step.
+        readings: what a fine gauge read, in mm, two or more; a coarser gauge rounds them to its division.
         count: how many readings are taken, two or more; those beyond the given ones are imagined alike.
         zero: what the closed gauge shows, in mm.
         gauge: an instrument of data/instruments.csv.
@@ -83,7 +83,7 @@ def trust(readings: Sequence[float], count: int, zero: float, gauge: str) -> Tru
 
 
 def as_shown(readings: Sequence[float], step: float) -> list[float]:
-    """Readings as a gauge with this step shows them.
+    """Readings as a gauge with this division shows them.
 
     >>> as_shown([0.803, 0.811], 0.01)
     [0.8, 0.81]
