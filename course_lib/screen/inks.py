@@ -4,6 +4,8 @@
 """
 
 INK, GREY, PALE, PAPER = "#000000", "#6b6b6b", "#e6e6e6", "#ffffff"
+# Small print of a page.
+NOTE = "#444444"
 # The one colour that says wrong: always with a word, a hatch or a thicker line, for not everybody sees it.
 SIGNAL = "#ab4000"
 RIGHT = "#007064"
