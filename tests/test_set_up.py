@@ -80,7 +80,7 @@ def make_course(top: Path) -> Course:
     """Lay out a tiny course with the real ways in."""
     shutil.rmtree(top, ignore_errors=True)
     (top / "course_lib").mkdir(parents=True)
-    for name in ("__init__.py", "__main__.py", "set_up.py", "ways_in.py"):
+    for name in ("__init__.py", "__main__.py", "set_up.py", "version.py", "ways_in.py"):
         shutil.copy(TOP / "course_lib" / name, top / "course_lib" / name)
     (top / "course_lib" / "pins.txt").write_text("")
     (top / "course_lib" / "commands.py").write_text(COMMANDS)
@@ -394,7 +394,7 @@ def test_old_python_is_told(
     assert "needs Python 3.11 or newer" in told and f"this is Python 3.{version[1]}:" in told
 
 
-@pytest.mark.parametrize("name", ["__init__.py", "__main__.py"])
+@pytest.mark.parametrize("name", ["__init__.py", "__main__.py", "version.py"])
 def test_old_pythons_can_read_what_tells_them(name: str) -> None:
     source = (TOP / "course_lib" / name).read_text(encoding="utf-8")
     for step in ast.walk(ast.parse(source, feature_version=(3, 6))):

@@ -158,6 +158,9 @@ def kept_piece(code: str, folder: Path) -> JobInHand | None:
     Args:
         code: of the ticket.
         folder: where the answers are kept.
+
+    Returns:
+        The job, or None.
     """
     try:
         return job_of_sheet(_piece_of(read_code(code), folder).read_text(encoding="utf-8"))
