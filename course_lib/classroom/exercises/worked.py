@@ -100,6 +100,25 @@ def turn(job: JobInHand, size: str, ways: int) -> int:
     return round(1000 * job.readings[size].value) % ways
 
 
+def turned_round(job: JobInHand, size: str, names: Sequence[str]) -> list[str]:
+    """Names in their order, begun at another of them for each piece.
+
+    Args:
+        job: the piece in hand.
+        size: the key of the size that says where to begin, as for `turn`.
+        names: at least one.
+
+    Returns:
+        All of them.
+
+    >>> from course_lib.classroom.pieces.job_in_hand import demo_job
+    >>> turned_round(demo_job(), "plate_thickness", ["saw", "file", "drill"])
+    ['file', 'drill', 'saw']
+    """
+    first = turn(job, size, len(names))
+    return [*names[first:], *names[:first]]
+
+
 def moved(order: Sequence[str], name: str, beside: str, after: bool) -> list[str] | None:
     """An order with one step put just before or after another; None where either is not in it.
 

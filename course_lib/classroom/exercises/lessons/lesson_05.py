@@ -7,7 +7,7 @@ from course_lib.bench.plate import disc_blank
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import numbers_of
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercises.worked import Worked, moved, say, turn, unless_near
+from course_lib.classroom.exercises.worked import Worked, moved, say, turn, turned_round, unless_near
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 BAR, PRINTED = 50.0, 48.5  # mm: the bar on the card, and what a badly printed one measures
@@ -124,8 +124,6 @@ def right_order(job: JobInHand) -> list[str]:
 def work_order(job: JobInHand) -> Worked:
     """The steps of the plate in order; they are shown mixed up, for each piece in another way."""
     order = right_order(job)
-    mixed = [name for name in _SHUFFLED if name in order]
-    first = turn(job, "plate_thickness", len(mixed))
     return Worked(
         order,
         {
@@ -136,7 +134,7 @@ def work_order(job: JobInHand) -> Worked:
             "glued on grease": moved(order, "clean", "template", after=True),
         },
         {"reasons": [say(name, at=at) for at, name in enumerate(order, 1)]},
-        shown=mixed[first:] + mixed[:first],
+        shown=turned_round(job, "plate_thickness", [name for name in _SHUFFLED if name in order]),
     )
 
 

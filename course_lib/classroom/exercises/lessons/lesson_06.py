@@ -6,7 +6,7 @@ from course_lib.bench.alloy import alloy_facts
 from course_lib.bench.forming import saw_fold
 from course_lib.bench.stock import worked_yield
 from course_lib.bench.tables import numbers_of
-from course_lib.classroom.exercises.worked import Worked, moved, say, turn, unless_near
+from course_lib.classroom.exercises.worked import Worked, moved, say, turn, turned_round, unless_near
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 
 _ORDER = ("paper", "dimple", "hole", "curl", "cut", "fold", "solder", "plate", "burnish")
@@ -166,8 +166,6 @@ def right_order(job: JobInHand) -> list[str]:
 def work_order(job: JobInHand) -> Worked:
     """The steps of the scroll in order; they are shown mixed up, for each piece in another way."""
     order = right_order(job)
-    mixed = [name for name in _SHUFFLED if name in order]
-    first = turn(job, "plate_thickness", len(mixed))
     return Worked(
         order,
         {
@@ -179,7 +177,7 @@ def work_order(job: JobInHand) -> Worked:
             "burnished before the fire": moved(order, "burnish", "solder", after=False),
         },
         {"reasons": [say(name, at=at) for at, name in enumerate(order, 1)]},
-        shown=mixed[first:] + mixed[:first],
+        shown=turned_round(job, "plate_thickness", [name for name in _SHUFFLED if name in order]),
     )
 
 

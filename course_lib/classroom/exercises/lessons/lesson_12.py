@@ -10,7 +10,7 @@ from course_lib.bench.imagined import COMPARED, Spread, limit_for, spreads_of
 from course_lib.bench.measuring import coverage, guard_band
 from course_lib.bench.pair import compare, farthest_seen, smallest_visible
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercises.worked import Worked, say, turn
+from course_lib.classroom.exercises.worked import Worked, say, turn, turned_round
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.size_table import ShownTable
 
@@ -194,8 +194,7 @@ def work_care(job: JobInHand) -> Worked:
     most = sorted(COMPARED, key=lambda name: -scatter[name])[turn(job, "strip_width", 3)]
     less = [name for name in _LESS if name != most and _CLEARLY * scatter[name] < scatter[most]][:3]
     offered = [name for name in COMPARED if name in (most, *less)]
-    first = turn(job, "base_to_girdle", len(offered))
-    shown = offered[first:] + offered[:first]
+    shown = turned_round(job, "base_to_girdle", offered)
     return Worked(
         most,
         {COMPARED[name]: name if name in less else None for name in _LESS},

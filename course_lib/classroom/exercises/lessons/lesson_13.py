@@ -22,7 +22,7 @@ from course_lib.bench.price import (
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import find, table_by
 from course_lib.classroom.exercises.fineness import Money
-from course_lib.classroom.exercises.worked import Worked, say, turn, unless_near
+from course_lib.classroom.exercises.worked import Worked, say, turn, turned_round, unless_near
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.size_table import ShownTable
 
@@ -317,7 +317,7 @@ def work_hallmark(job: JobInHand) -> Worked:
 def work_honest(job: JobInHand) -> Worked:
     """What to do when the high end comes: call; the mishap and the order of the choices follow the piece."""
     mishaps, ways = ("claws_burnt", "strip_cracked", "stone_too_wide"), ("finish", "silent", "call", "hurry")
-    first, quote = turn(job, "post_length", len(ways)), job.plan().quote
+    quote = job.plan().quote
     return Worked(
         "call",
         holes={
@@ -325,5 +325,5 @@ def work_honest(job: JobInHand) -> Worked:
             "high": quote.high,
             "mishap": say(mishaps[turn(job, "claw_wire", len(mishaps))]),
         },
-        shown=ways[first:] + ways[:first],
+        shown=turned_round(job, "post_length", ways),
     )
