@@ -1,6 +1,7 @@
 """The bench card: true to size, complete, kind to whoever prints it, and never half written."""
 
 import csv
+import io
 import subprocess
 import sys
 from dataclasses import replace
@@ -17,15 +18,17 @@ from course_lib.bench.job import Job
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.steps import bench_steps, caution_text
-from course_lib.bench.suspicions import Harm, Remark, in_order_of_harm
+from course_lib.bench.suspicions import Harm, Remark
 from course_lib.bench.tables import data_folder
 from course_lib.commands import card
 from course_lib.screen import outlines
-from course_lib.screen.card import _shown, card_pages
+from course_lib.screen.card import card_pages
 from course_lib.screen.drafting import Placed
 from course_lib.screen.part_drawings import words_of
 from course_lib.screen.sheet import A4, Sheet
 from course_lib.screen.templates import BAR, all_templates, scale_bar
+
+from .drawn import off_the_paper
 
 DEMOS = [data_folder() / f"demo-{n}-claws.csv" for n in ("three", "four", "six")]
 POINT = 25.4 / 72
@@ -287,25 +290,48 @@ def test_a_name_that_is_no_file_is_said(name: str, capsys) -> None:
     assert capsys.readouterr().err.strip()
 
 
-def test_what_meets_or_weighs_wrong_comes_first_and_is_never_left_off(tmp_path: Path) -> None:
-    """Every size read once, a culet that nearly touches, a wrong weight: all on the card, in order."""
-    lines = (data_folder() / "demo-four-claws.csv").read_text(encoding="utf-8").splitlines()
-    once = [line.split(",")[:5] for line in lines]
-    instead = {("claw", "base to girdle"): "3.00", ("piece", "weight"): "0.535"}
-    changed = [",".join([*row[:4], instead.get((row[0], row[1]), row[4])]) for row in once]
-    (tmp_path / "sheet.csv").write_text("\n".join(changed) + "\n", encoding="utf-8")
-    plan = Job.load(tmp_path / "sheet.csv").plan()
+def read_once() -> Plan:
+    """Every size read once, a culet that nearly touches, and a weight that its sizes do not make."""
+    with DEMOS[1].open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.reader(file))
+    for row in rows[1:]:
+        row[5:7] = ["", ""]
+        if row[:2] == ["claw", "base to girdle"]:
+            row[4] = "3.02"
+        if row[:2] == ["piece", "weight"]:
+            row[4] = "0.535"
+    out = io.StringIO()
+    csv.writer(out).writerows(rows)
+    return Job.from_text(out.getvalue()).plan()
+
+
+def test_remarks_stand_in_the_order_of_harm_and_like_ones_are_one(tmp_path: Path) -> None:
+    plan = read_once()
+    harms = [remark.harm for remark in plan.remarks]
+    assert harms == sorted(harms) and harms[:2] == [Harm.MEETS, Harm.WEIGHT]
     assert sum("one reading only" in str(remark) for remark in plan.remarks) == 1
     said = text_of(plan.card(tmp_path / "card.pdf"))
-    places = [said.index(words) for words in ("between culet and crossing", "weighs 0.535 g")]
-    assert places == sorted(places) and places[-1] < said.index("one reading only")
-    harms = [(not remark.stop, remark.harm) for remark in plan.remarks]
-    assert harms == sorted(harms)
-    assert "See to this first" not in said and "Look at this" in said
+    places = [said.index(words) for words in ("culet and crossing", "weighs 0.535 g", "one reading only")]
+    assert said.index("Look at this before you saw") < places[0] and places == sorted(places)
+    between = said[said.index("Look at this before you saw") : places[1]]
+    assert between.count("- ") == 2, "these two come first"
+    assert "See to this first" not in said, "nothing stops this job"
+    assert "See to this first" in text_of(stopped().card(tmp_path / "stopped.pdf"))
 
 
-def test_however_many_remarks_what_burns_or_meets_stays_on_the_card() -> None:
-    harms = [Harm.READING] * 9 + [Harm.MEETS] * 5 + [Harm.WEIGHT] * 2 + [Harm.FIRE] * 2
-    remarks = in_order_of_harm(Remark(str(at), harm=harm) for at, harm in enumerate(harms))
-    assert [remark.harm for remark in _shown(remarks)] == sorted(harms)[:9]
-    assert len(_shown(in_order_of_harm(Remark(str(at)) for at in range(12)))) == 7
+def test_what_the_first_sheet_has_no_room_for_stands_on_the_next(tmp_path: Path) -> None:
+    plan = read_once()
+    many = [
+        Remark(f"Remark {at}: {'something is not as it should be, ' * 12}look.", at < 3, (), Harm.FIRE)
+        for at in range(60)
+    ]
+    pages = PdfReader(replace(plan, remarks=(*many, *plan.remarks)).card(tmp_path / "card.pdf")).pages
+    texts = [" ".join(page.extract_text().split()) for page in pages]
+    whole = " ".join(texts)
+    found = [whole.index(f"Remark {at}: something") for at in range(60)]
+    assert found == sorted(found) and all(str(one) in whole for one in plan.remarks)
+    assert "Remark 0" in texts[0] and "more: on the next sheet" in texts[0] and "Remark 59" not in texts[0]
+    for step in bench_steps(plan):
+        assert " ".join(step.text.split()) in whole
+    for sheet in card_pages(replace(plan, remarks=(*many, *plan.remarks))):
+        assert off_the_paper(sheet) == []

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from course_lib.bench import tables
+from course_lib.bench.plan import Plan
 from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.judge import Found
@@ -16,6 +17,7 @@ from course_lib.classroom.page.answer_box import AnswerBox
 from course_lib.classroom.page.asking import OpenLesson
 from course_lib.classroom.page.hand_in import hand_in
 from course_lib.classroom.page.record import tries_in
+from course_lib.classroom.pieces import own_numbers
 from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
 from course_lib.classroom.pieces.own_numbers import made_up_jobs, my_job
 
@@ -112,3 +114,33 @@ def test_working_opened_in_the_box_counts_wherever_the_answer_is_typed(tmp_path:
     again = OpenLesson(find_lesson("02"), demo_job(), record)
     again.ask(first.name, "99 mm")
     assert tries_in(record)[-1].seen == "working"
+
+
+def test_a_codes_earring_is_the_one_that_was_begun_even_if_others_are_drawn_today(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Which drawing is sound hangs on the tables: another one today must not take an earring away."""
+    record = tmp_path / "answers.jsonl"
+    monkeypatch.setenv("COURSE_ANSWERS", str(tmp_path))
+    job = my_job(CODE)
+    lesson = OpenLesson(find_lesson("02"), job, record)
+    for exercise in lesson.lesson.exercises:
+        lesson.judge(exercise, right_answer(job, "02", exercise.name))
+    sound, drawings = own_numbers.is_sound, []
+
+    def not_the_first(plan: Plan) -> bool:
+        drawings.append(plan)
+        return len(drawings) > 3 and sound(plan)
+
+    monkeypatch.setattr(own_numbers, "is_sound", not_the_first)
+    own_numbers.sheet_of.cache_clear()
+    assert own_numbers.job_of(CODE).digest != job.digest
+    again = my_job(CODE)
+    assert again.digest == job.digest
+    assert OpenLesson(find_lesson("02"), again, record).open_ones() == []
+    assert len(json.loads(hand_in(CODE, record).path.read_bytes())["tries"]) == len(lesson.lesson.exercises)
+    # what is spoilt there is no earring: the code's own is drawn
+    (tmp_path / f"piece-{CODE}.csv").write_bytes(b"\xff\xfe broken")
+    drawings.clear()
+    assert my_job(CODE).digest != job.digest
+    own_numbers.sheet_of.cache_clear()

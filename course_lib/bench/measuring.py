@@ -3,7 +3,7 @@
 import functools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from course_lib.bench.refusals import Refused, WrongUnit
@@ -14,11 +14,15 @@ _UNITS = ("gram", "degree", "kelvin", "delta_degC", "newton")
 
 @dataclass(frozen=True)
 class Reading:
-    """A measured value on plain numbers: the inner form of `Measured`."""
+    """A measured value on plain numbers: the inner form of `Measured`.
+
+    `shown` is what the gauge showed, one number a reading; empty for what was worked out.
+    """
 
     value: float
     standard_uncertainty: float
     degrees_of_freedom: float
+    shown: tuple[float, ...] = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,7 @@ def combine_readings(
     scatter = math.fsum((r - mean) ** 2 for r in readings) / (count - 1) / count if count > 1 else 0.0
     total = scatter + resolution**2 / 12 + instrument_uncertainty**2
     freedom = (count - 1) * (total / scatter) ** 2 if scatter > 0 else math.inf
-    return Reading(mean - zero_error, math.sqrt(total), freedom)
+    return Reading(mean - zero_error, math.sqrt(total), freedom, tuple(readings))
 
 
 def measured(

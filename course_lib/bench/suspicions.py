@@ -71,11 +71,6 @@ def in_order_of_harm(remarks: Iterable[Remark]) -> list[Remark]:
     return sorted(remarks, key=lambda remark: (not remark.stop, remark.harm))
 
 
-def must_be_seen(remark: Remark) -> bool:
-    """Whether a remark may never be left off for want of room: what stops, meets, weighs wrong or burns."""
-    return remark.stop or remark.harm <= Harm.FIRE
-
-
 def suspicions(found: Findings) -> list[Remark]:
     """Every remark on a pattern, each with the harm that its check tells of."""
     return [replace(remark, harm=harm) for check, harm in _CHECKS for remark in check(found)]

@@ -12,7 +12,7 @@ from course_lib.bench.filing import leave_others_alone, write_whole
 from course_lib.bench.plan import Plan
 from course_lib.bench.steps import Step, bench_steps, caution_text, size_text
 from course_lib.bench.stock import Blank
-from course_lib.bench.suspicions import Remark, must_be_seen
+from course_lib.bench.suspicions import Remark
 from course_lib.screen.drafting import Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.paper import blank, height_of, letters, paragraph, table, tick_box, wrapped
@@ -23,7 +23,8 @@ from course_lib.screen.templates import all_templates
 LEFT, RIGHT = 12.0, A4[0] - 12.0
 # the settings matplotlib comes with; the way it shows figures on a screen is left alone
 _PLAIN = {name: value for name, value in rcParamsDefault.items() if not name.startswith(("backend", "_"))}
-_MOST_REMARKS = 7
+# How tall the remarks may be: on the first sheet the drawings still need their place.
+_REMARKS_ROOM, _REMARKS_ROOM_LATER = 52.0, 150.0
 # by this a card is known again, and any other PDF is left alone
 _CREATOR = "The Lost Earring: bench card"
 SCALES = (15, 12, 10, 8, 7, 6, 5, 4, 3, 2)
@@ -59,10 +60,11 @@ def _is_a_card(content: bytes) -> bool:
 
 def card_pages(plan: Plan) -> list[Sheet]:
     """The sheets of the card."""
-    sheets = [_first_sheet(plan)]
+    first, remarks = _first_sheet(plan)
+    sheets = [first]
     steps = bench_steps(plan)
-    while steps:
-        sheet, steps = _steps_sheet(plan, steps, len(sheets) + 1)
+    while steps or remarks:
+        sheet, remarks, steps = _steps_sheet(plan, remarks, steps, len(sheets) + 1)
         sheets.append(sheet)
     return sheets
 
@@ -84,12 +86,13 @@ def _head(sheet: Sheet, plan: Plan, number: int) -> float:
     return under - 1.7
 
 
-def _first_sheet(plan: Plan) -> Sheet:
+def _first_sheet(plan: Plan) -> tuple[Sheet, list[Remark]]:
+    """The first sheet, and the remarks for which it has no room."""
     sheet = Sheet(*A4)
     y = _head(sheet, plan, 1)
     for at, label in enumerate(("Made by", "Begun", "Finished", "Checked by")):
         blank(sheet, LEFT + at * 47, y, 43, label)
-    y = _remarks(sheet, plan, y - 6)
+    y, remarks = _remarks(sheet, plan.remarks, y - 6, _REMARKS_ROOM)
     piece = piece_of(plan)
     bottom = _drawings(sheet, piece, y - 2)
     y = _stock_table(sheet, plan, bottom - 3)
@@ -98,32 +101,30 @@ def _first_sheet(plan: Plan) -> Sheet:
     letters(sheet, LEFT, y - 3, "Templates at true size", 8.5, True)
     all_templates(Placed(sheet, LEFT, y - 7, 1), plan, RIGHT - LEFT)
     letters(sheet, LEFT, 11, caution_text("general", short=True), 7, True)
-    return sheet
+    return sheet, remarks
 
 
-def _remarks(sheet: Sheet, plan: Plan, y: float) -> float:
-    """What to see to before the saw comes out."""
-    if not plan.remarks:
+def _remarks(sheet: Sheet, remarks: Sequence[Remark], y: float, room: float) -> tuple[float, list[Remark]]:
+    """What to see to before the saw comes out, as much as so many mm hold; the y under it, and what is left.
+
+    Nothing is left off: the next sheet begins with what is left.
+    """
+    if not remarks:
         letters(sheet, LEFT, y, "Nothing in the readings looks wrong.", 7.5)
-        return y - 4.5
-    head = "See to this first" if any(remark.stop for remark in plan.remarks) else "Look at this"
-    letters(sheet, LEFT, y, head, 8.5, True)
-    y -= 4.4
-    shown = _shown(plan.remarks)
-    for remark in shown:
-        lead = "STOP " if remark.stop else ""
-        y = paragraph(sheet, LEFT + 2, y, RIGHT - LEFT - 2, f"- {lead}{remark}", 7, remark.stop) - 0.4
-    if len(plan.remarks) > len(shown):
-        letters(sheet, LEFT + 2, y, f"- and {len(plan.remarks) - len(shown)} more: see the cut list.", 7)
-        y -= 4
-    return y
-
-
-def _shown(remarks: Sequence[Remark]) -> list[Remark]:
-    """The remarks on the card: all that must be seen, and as many of the others as have room."""
-    must = [remark for remark in remarks if must_be_seen(remark)]
-    others = [remark for remark in remarks if not must_be_seen(remark)]
-    return [*must, *others[: max(0, _MOST_REMARKS - len(must))]]
+        return y - 4.5, []
+    least, head = y - room, ""
+    for at, remark in enumerate(remarks):
+        above = "See to this first" if remark.stop else "Look at this before you saw"
+        text = f"- {'STOP ' if remark.stop else ''}{remark}"
+        lines = wrapped(text, RIGHT - LEFT - 2, 7, remark.stop)
+        if at and y - height_of(len(lines), 7) - (4.4 if above != head else 0) < least:
+            letters(sheet, LEFT + 2, y, f"- and {len(remarks) - at} more: on the next sheet.", 7)
+            return y - 4, list(remarks[at:])
+        if above != head:
+            letters(sheet, LEFT, y, above, 8.5, True)
+            y, head = y - 4.4, above
+        y = paragraph(sheet, LEFT + 2, y, RIGHT - LEFT - 2, text, 7, remark.stop) - 0.4
+    return y, []
 
 
 def _drawings(sheet: Sheet, piece: Piece, top: float) -> float:
@@ -196,10 +197,15 @@ def _weights_table(sheet: Sheet, plan: Plan, y: float) -> float:
     return table(sheet, x, y - 4, (30, 9.5, 8, 9.5, 8.5), head, rows, 6.0, 4.0)
 
 
-def _steps_sheet(plan: Plan, steps: list[Step], number: int) -> tuple[Sheet, list[Step]]:
-    """Two columns of steps with boxes; returns the sheet and the steps that did not fit."""
+def _steps_sheet(
+    plan: Plan, remarks: Sequence[Remark], steps: list[Step], number: int
+) -> tuple[Sheet, list[Remark], list[Step]]:
+    """The remarks that are left, and two columns of steps with boxes; and of both what did not fit."""
     sheet = Sheet(*A4)
     top = _head(sheet, plan, number)
+    left: list[Remark] = []
+    if remarks:
+        top, left = _remarks(sheet, remarks, top, _REMARKS_ROOM_LATER)
     column_width = (RIGHT - LEFT - 6) / 2
     said: set[str] = set()
     stage = ""
@@ -212,13 +218,13 @@ def _steps_sheet(plan: Plan, steps: list[Step], number: int) -> tuple[Sheet, lis
             column += 1
             if column == 2:
                 _foot(sheet)
-                return sheet, steps[at:]
+                return sheet, left, steps[at:]
             y, x = top, LEFT + column_width + 6
         said.update(new)
         y = _draw_step(sheet, x, y, column_width, step, new, step.stage != stage)
         stage = step.stage
     _foot(sheet)
-    return sheet, []
+    return sheet, left, []
 
 
 def _foot(sheet: Sheet) -> None:

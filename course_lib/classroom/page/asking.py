@@ -17,6 +17,7 @@ from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.page.record import Followed, Try, keep, stamped
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand
 from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at
+from course_lib.classroom.pieces.own_numbers import keep_piece
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 
@@ -135,6 +136,7 @@ class OpenLesson:
         self._note(one)
         try:
             keep(self.record, stamped(one))
+            keep_piece(self.job, self.record.parent)
         except Refused:
             self._given[exercise.name].pop()
             return (

@@ -18,7 +18,7 @@ from course_lib.classroom.page.record import Try, tries_in
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn
 from course_lib.classroom.pieces.learner_code import read_code
 from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at
-from course_lib.classroom.pieces.own_numbers import job_of
+from course_lib.classroom.pieces.own_numbers import job_of, kept_piece
 from course_lib.version import VERSION
 
 WHAT = "lost earring course: hand-in"
@@ -61,7 +61,7 @@ def hand_in(code: str, record: str | Path = ANSWERS) -> HandedIn:
 
 
 def _handed_in(code: str, record: Path) -> HandedIn:
-    job = job_of(code)
+    job = kept_piece(code, record.parent) or job_of(code)
     digest = job.digest
     tries = [one for one in _all_tries(record) if one.is_of(job.title, digest)]
     if not tries:

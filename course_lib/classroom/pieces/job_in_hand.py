@@ -8,7 +8,7 @@ from pathlib import Path
 from course_lib.bench.job import Job
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
-from course_lib.bench.tables import data_folder
+from course_lib.bench.tables import data_folder, table_by
 from course_lib.classroom.pieces.own_folder import own_file
 
 
@@ -43,11 +43,18 @@ class JobInHand(Job):
             "alloy": self.alloy,
             "gem": self.gem,
             "claws": self.claws,
-            "readings": {key: f"{reading.value:.9g}" for key, reading in self.readings.items()},
+            "readings": {key: self._as_shown(key) for key in self.readings},
             "gauges": {key: gauge for key, (gauge, _) in self.shared.items()},
             "chosen": {name: _tidied(text) for name, text in self.chosen.items()},
         }
         return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()[:12]
+
+    def _as_shown(self, key: str) -> list[float]:
+        """What was read, in mm or g, without what the table of gauges adds to it."""
+        reading, low = self.readings[key], 0.0
+        if key in self.shared:
+            low = table_by("instruments", "instrument")[self.shared[key][0]].amount("reads_low_by", empty=0)
+        return [round(number, 6) for number in (reading.value - low, *sorted(reading.shown))]
 
 
 def _tidied(text: str) -> str:

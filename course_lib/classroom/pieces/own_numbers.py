@@ -9,8 +9,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from pathlib import Path
 
 from course_lib.bench.choices import choices_from
+from course_lib.bench.filing import write_whole
 from course_lib.bench.hole import choose_drill
 from course_lib.bench.measuring import Reading, decimals_of
 from course_lib.bench.plan import Plan
@@ -19,7 +21,8 @@ from course_lib.bench.scroll import curl_over_all
 from course_lib.bench.tables import numbers_of, practice, table_by
 from course_lib.bench.whole_piece import PAVILION_SHARE
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand
-from course_lib.classroom.pieces.learner_code import code_from, difficulty_of, read_code
+from course_lib.classroom.pieces.learner_code import code_from, code_in, difficulty_of, read_code
+from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at
 
 # Stands in every draw. Other rules of drawing need another number, or old codes would change their earring.
 _RULES = 1
@@ -123,9 +126,47 @@ def my_job(code: str) -> JobInHand:
     4
     """
     try:
-        return job_of(code)
+        return kept_piece(code, kept_at(ANSWERS).parent) or job_of(code)
     except Refused as error:
         raise CannotGoOn(str(error)) from None
+
+
+def keep_piece(job: JobInHand, folder: Path) -> None:
+    """Keep the sheet of a code's earring beside its first answers.
+
+    Which drawing of a code is sound hangs on the trade's tables too: should they change, the learner still
+    has the earring that was begun.
+
+    Args:
+        job: in hand; one that came from no code is left alone.
+        folder: where the answers are kept.
+    """
+    code = code_in(job.title)
+    if code is None or _piece_of(code, folder).exists():
+        return
+    try:
+        sheet = sheet_of(code)
+        if job_of_sheet(sheet).digest == job.digest:
+            write_whole(_piece_of(code, folder), sheet.encode())
+    except Refused:  # the answers can be kept all the same
+        return
+
+
+def kept_piece(code: str, folder: Path) -> JobInHand | None:
+    """The earring of a code as it was begun; None where none was, or what was kept cannot be read.
+
+    Args:
+        code: of the ticket.
+        folder: where the answers are kept.
+    """
+    try:
+        return job_of_sheet(_piece_of(read_code(code), folder).read_text(encoding="utf-8"))
+    except (Refused, OSError, UnicodeDecodeError):
+        return None
+
+
+def _piece_of(code: str, folder: Path) -> Path:
+    return folder / f"piece-{code}.csv"
 
 
 def job_of(code: str) -> JobInHand:
