@@ -116,7 +116,7 @@ def written(folder: Path, work: WorkSet, **more: Any) -> SetWork:
     set_up = SetWork(
         "Ring & basket", names, tuple(work.given), due_at("2027-01-15"), "usual", "a word", **more
     )
-    return write_record(set_up, work.sheets, work.keys, folder / "set-work.json")
+    return write_record(set_up, work.sheets, work.choices, work.keys, folder / "set-work.json")
 
 
 def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) -> None:
@@ -174,7 +174,13 @@ def test_a_code_that_stands_twice_in_the_record_is_refused(tmp_path: Path) -> No
     code = code_from("first", "x")
     twice = (Given("1", "A", code, "d"), Given("2", "B", code, "d"))
     with pytest.raises(Refused, match="stands there twice"):
-        write_record(SetWork("x", (), twice), [sheet_of(code)] * 2, [[], []], tmp_path / "a.json")
+        write_record(
+            SetWork("x", (), twice),
+            [sheet_of(code)] * 2,
+            [job_of(code).choices] * 2,
+            [[], []],
+            tmp_path / "a.json",
+        )
 
 
 @pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "1/15/2027", "31.2.2027", "2027-01-15T25:00"])

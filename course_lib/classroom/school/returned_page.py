@@ -14,12 +14,12 @@ from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_in
 from course_lib.classroom.school.class_report import page_of
-from course_lib.classroom.school.judge_sent import AT_ONCE, Judged
+from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, NOT_RIGHT, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.marking import Marks, kept_in
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
-from course_lib.classroom.school.work_record import Given
+from course_lib.classroom.school.work_record import Given, Gone
 
 _STYLE = """
 section { border-left: 4px solid #6b6b6b; padding: 0 0 0 0.8em; margin: 1em 0; break-inside: avoid }
@@ -99,7 +99,7 @@ def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     job = marks.work.job_of(given.code)
     answers = _answers(marks, judged, tries)
     parts = [
-        _section(exercise, job, answers.get((lesson, exercise.name)), judged.tries[at])
+        _section(exercise, job, answers.get((lesson, exercise.name)), judged.tries[at], judged.stands[at])
         for at, (lesson, exercise) in enumerate(marks.asked)
     ]
     body = "".join(_with_headings(marks, parts))
@@ -141,6 +141,8 @@ def _answers(marks: Marks, judged: Judged, tries: Sequence[SentTry]) -> dict[tup
 
 
 def _verdict(exercise: Exercise, answer: str, job: JobInHand) -> Verdict:
+    if isinstance(exercise, Gone):
+        return Verdict(Found.WRONG, "Not right.")
     try:
         return exercise.judged(answer, job)
     except Refused as error:
@@ -149,13 +151,22 @@ def _verdict(exercise: Exercise, answer: str, job: JobInHand) -> Verdict:
         return Verdict(Found.UNREADABLE, "This answer cannot be read.")
 
 
-def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int) -> str:
+def _as_marked(verdict: Verdict, stands: str) -> Verdict:
+    """What the page says of an answer: never other than the mark, whatever the course of today says."""
+    if stands in (AT_ONCE, LATER) and not verdict.is_right:
+        return Verdict(Found.RIGHT, "Right. It was marked by the course of the day the work was set.")
+    if stands == NOT_RIGHT and verdict.is_right:
+        return Verdict(Found.WRONG, "Not right by the course of the day the work was set. Ask about it.")
+    return verdict
+
+
+def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int, stands: str) -> str:
     asked = f'<p class="task">{_as_lines(_said(exercise.task, job))}</p>'
     head = f"<h3>{html.escape(exercise.title)}</h3>{asked}"
     if answer is None:
-        clue = _as_lines(_said(exercise.clue, job))
-        return f"<section>{head}<p>Not answered. A clue: {clue}</p></section>"
-    verdict = _verdict(exercise, answer, job)
+        clue = f" A clue: {_as_lines(_said(exercise.clue, job))}" if exercise.clue else ""
+        return f"<section>{head}<p>Not answered.{clue}</p></section>"
+    verdict = _as_marked(_verdict(exercise, answer, job), stands)
     sign, kind = ("✓", "right") if verdict.is_right else ("→", "wrong")
     often = f" ({tries} tries)" if tries > 1 else ""
     shown = printable(answer[:_LONGEST_SHOWN])
@@ -166,7 +177,7 @@ def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int)
         f'<p class="answer">You answered: {html.escape(shown)}{often}</p>',
         f"<p>{sign} {_as_lines(verdict.in_full)}</p>",
     ]
-    if not verdict.is_right:
+    if not verdict.is_right and exercise.clue:
         lines.append(f"<p>A clue: {_as_lines(_said(exercise.clue, job))}</p>")
     return f'<section class="{kind}">{head}{"".join(lines)}</section>'
 
