@@ -210,7 +210,7 @@ def mark(arguments: list[str]) -> int:
     parser.add_argument(
         "-o", "--out", metavar="MARKS", help="the folder for the marks; usually marks/ beside the record"
     )
-    parser.add_argument("--no-returned", action="store_true", help="make no sheet for each learner")
+    parser.add_argument("--no-returned", action="store_true", help="make no page for each learner")
     parser.add_argument(
         "--separator", default=",", choices=[",", ";"], help="between the columns of the mark list"
     )

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from course_lib.bench.measuring import decimals_of, measured
 from course_lib.bench.units import gram, mm, quantity, size, um
 from course_lib.classroom.exercises.course import find_lesson
-from course_lib.classroom.exercises.exercise import Slip, as_html
+from course_lib.classroom.exercises.exercise import Slip
 from course_lib.classroom.exercises.fineness import GaugeStep, Step, TwoFigures, Whole
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked
@@ -22,6 +22,7 @@ from course_lib.classroom.exercises.sizes import NumberAsked, SizeAsked
 from course_lib.classroom.exercises.typed import CannotRead, as_typed, is_blank, read_answer
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
+from course_lib.screen.pages import paragraphs
 
 JOB = demo_job()
 UNHURRIED = settings(max_examples=300, deadline=None)
@@ -440,7 +441,7 @@ def test_decimals_show_the_step(step: float, places: int) -> None:
 
 
 def test_what_a_learner_typed_is_never_taken_for_marks_of_a_page() -> None:
-    assert "<script>" not in as_html("<script>alert(1)</script>")
+    assert "<script>" not in paragraphs("<script>alert(1)</script>")
 
 
 def test_lessons_are_found_by_number_or_refused_with_a_sentence() -> None:

@@ -1,6 +1,5 @@
 """Tables to fill, symptoms, figures to read, open tasks: judged kindly, whatever comes."""
 
-import html
 import math
 from dataclasses import replace
 from typing import Any
@@ -11,6 +10,7 @@ import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from markupsafe import escape
 
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
@@ -308,7 +308,7 @@ def test_figures_to_read_are_shown_and_do_not_give_the_answer_away(
         words = opened.figure(exercise.figure).words
         assert words in repr(opened.ask(exercise.name)), "who cannot see the figure is told of it"
         shown = AnswerBox(opened, exercise, opened.judge(exercise, None)).view.children[0].value
-        assert f'<img alt="{html.escape(words)}"' in shown
+        assert f'<img alt="{escape(words)}"' in shown
 
 
 def test_what_gives_an_answer_away_would_be_found() -> None:

@@ -15,7 +15,7 @@ ROOMS = {room: sorted((PACKAGE / room).rglob("*.py")) for room in ("bench", "scr
 # The rooms of the classroom, from the lowest up: each may use those before it.
 CLASSROOM = ("pieces", "exercises", "page", "school", "making")
 EVERY = sorted(path for room in ROOMS.values() for path in room)
-SLOW_OR_DRAWING = ("matplotlib", "ipywidgets", "IPython", "pandas")
+SLOW_OR_DRAWING = ("matplotlib", "ipywidgets", "IPython", "jinja2", "pandas")
 
 
 def imports_of(path: Path) -> Iterator[tuple[str, str]]:

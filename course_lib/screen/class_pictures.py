@@ -17,6 +17,8 @@ STANDS = (
     ("not right", "crossed"),
     ("not answered", "none"),
 )
+SHARES = (("less than half", "crossed"), ("half and more", "solid"))
+SLIPPED = (("made this slip", "crossed"), ("answered without it", "none"))
 AT_ONCE, LATER, NOT_RIGHT, NOTHING = "R", "r", "x", "."
 
 
@@ -61,12 +63,13 @@ def points_spread(tenths: Sequence[int]) -> tuple[Sheet, str]:
     """
     sheet, most = Sheet(WIDE, 62), max([*tenths, 1])
     sheet.lettering((4, 56), "Learners by their share of the points", 8, True)
+    _legend(sheet, (96.0, 55.5), SHARES)
     chart = Chart(sheet, 14, 12, 160, 36, (0, 10), (0, 1.15 * most))
     chart.scale_below("share of the points, in per cent", range(11), lambda tenth: f"{10 * tenth:.0f}")
     chart.scale_beside("", [tick for tick in even_ticks(0, most, 4) if tick == int(tick)])
     for at, count in enumerate(tenths):
         if count:
-            chart.column(at + 0.5, 0, count, 13, "crossed" if at < 5 else "solid")
+            chart.column(at + 0.5, 0, count, 13, SHARES[at >= 5][1])
             sheet.lettering(
                 (float(chart.x(at + 0.5)), float(chart.y(count)) + 1), str(count), 7, side="center"
             )
@@ -79,7 +82,7 @@ def by_exercise(heading: str, bars: Sequence[ExerciseBar]) -> tuple[Sheet, str]:
     sheet = Sheet(WIDE, 22 + _ROW * len(bars))
     top = sheet.height
     sheet.lettering((4, top - 6), heading, 8, True)
-    _legend(sheet, top - 13)
+    _legend(sheet, (66.0, top - 13), STANDS)
     learners = max([sum(bar.counts) for bar in bars] + [1])
     chart = Chart(sheet, 66, 3, 88, top - 20, (0, learners), (0, len(bars)))
     sheet.lettering((176, top - 16.5), "tries each", 6.5, side="right", ink=GREY)
@@ -118,9 +121,9 @@ def _on_patch(sheet: Sheet, at: tuple[float, float], text: str) -> None:
     sheet.lettering(at, text, 7, side="center")
 
 
-def _legend(sheet: Sheet, y: float) -> None:
-    x = 66.0
-    for name, hatch in STANDS:
+def _legend(sheet: Sheet, at: tuple[float, float], hatches: Sequence[tuple[str, str]]) -> None:
+    x, y = at
+    for name, hatch in hatches:
         Chart(sheet, x, y, 6, 3, (0, 1), (0, 1)).bar(0, 1, 0.5, 3, hatch)
         sheet.lettering((x + 7.5, y + 0.5), name, 7)
         x += 10.5 + text_width(name, 7)
@@ -134,6 +137,7 @@ def slips_made(bars: Sequence[SlipBar]) -> tuple[Sheet, str]:
     if not bars:
         sheet.lettering((4, top - 14), "Nobody made a slip that the course knows.", 7.5)
         return sheet, "Nobody made a slip that the course knows."
+    _legend(sheet, (96.0, top - 6.5), SLIPPED)
     chart = Chart(sheet, 96, 2, 62, top - 12, (0, 1), (0, len(bars)))
     for at, bar in enumerate(bars):
         middle = len(bars) - at - 0.5

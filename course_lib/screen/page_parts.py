@@ -3,26 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-STYLE = """
-.course-panel .course-layer > .widget-html-content { width: 100%; line-height: 1.35; }
-.course-seen { display: flex; flex-wrap: wrap; gap: 0.5em 1.5em; align-items: flex-start; }
-.course-drawing { flex: 0 1 690px; max-width: 100%; contain: layout paint style; }
-.course-drawing svg { display: block; width: 100%; height: auto; }
-.course-told { flex: 1 1 15em; max-width: 30em; }
-.course-panel table.course-numbers { border-collapse: collapse; margin: 0.3em 0; font-size: 1em; }
-.course-panel .course-numbers th { text-align: left; font-weight: normal; padding: 0.1em 1em 0.1em 0; }
-.course-panel .course-numbers td { text-align: right; white-space: nowrap; }
-.course-panel .course-numbers td { font-variant-numeric: tabular-nums; }
-.course-trouble-place { min-height: 3em; }
-.course-panel .course-numbers tr { border-bottom: 1px solid var(--jp-border-color2, #ccc); background: none; }
-.course-panel .course-warnings { min-height: 5.5em; }
-.course-panel .course-warnings ul { margin: 0.4em 0; padding: 0; list-style: none; }
-.course-warnings li { border-left: 4px dotted currentColor; padding: 0 0 0 0.6em; margin: 0.3em 0; }
-.course-warnings li.course-stop { border-left: 4px solid #a63d00; }
-.course-trouble { border: 2px solid #a63d00; padding: 0 0.6em; line-height: 1.4; }
-.course-panel .course-box.course-wrong input { border: 2px dashed #a63d00 !important; }
-.course-panel .noUi-handle:focus-visible, .course-panel button:focus-visible { outline: 3px solid #1a5fb4; }
-"""
+from course_lib.screen.pages import part_from
 
 # A slider's handle and the box beside it carry no name of their own that a screen reader could say: both
 # take the label of their row. A box that was turned is also told as wrong.
@@ -62,7 +43,7 @@ def heard_and_seen(parts: Sequence[Any]) -> Any:
     script = {
         "output_type": "display_data", "data": {"application/javascript": NAME_THE_SLIDERS}, "metadata": {},
     }  # fmt: skip
-    look = widgets.HTML(f"<style>{STYLE}</style>")
+    look = widgets.HTML(part_from("panel.html", "look"))
     view = widgets.VBox([look, *parts, widgets.Output(outputs=(script,))])
     view.add_class("course-panel")
     return view

@@ -5,7 +5,6 @@ never moves lies under it and is sent once. An impossible size turns its box and
 last good drawing stays.
 """
 
-import html
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
@@ -14,8 +13,8 @@ import ipywidgets as widgets
 
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
-from course_lib.bench.suspicions import Remark
 from course_lib.screen.page_parts import heard_and_seen
+from course_lib.screen.pages import part_from
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.stage import Control, Count, NotDrawn, Pick, Size, Stage, Walk
 from course_lib.screen.svg import as_svg, marks_as_svg
@@ -56,7 +55,7 @@ class Panel:
         self.rows: dict[str, _Row] = {c.key: _row(c, self) for c in stage.controls()}
         self._troubles: dict[str, str] = {}
         self._busy = False
-        self.under = _layer(_drawing(as_svg(self._still, "")))
+        self.under = _layer(part_from("panel.html", "still", drawing=as_svg(self._still, "")))
         self.page, self.trouble = _layer(), widgets.HTML()
         self.back = widgets.Button(description="Back to the pattern", layout=widgets.Layout(width="12em"))
         self.back.on_click(lambda _: self.set(**stage.pattern_values()))
@@ -123,11 +122,12 @@ class Panel:
         self.stage.draw(self._moving.begin(), self.seen)
         self._moving.end()
         svg = as_svg(self._moving, self.seen.words, None, marks_as_svg(self._moving))
-        self.page.value = _drawing(svg, _table(self.seen.rows) + _warnings(self.seen.warnings))
+        self.page.value = part_from(
+            "panel.html", "seen", drawing=svg, rows=self.seen.rows, warnings=self.seen.warnings
+        )
 
     def _tell(self) -> None:
-        lines = "".join(f"<p>{html.escape(why)}</p>" for why in self._troubles.values())
-        told = f'<div class="course-trouble" role="alert">{lines}</div>' if lines else ""
+        told = part_from("panel.html", "troubles", said=list(self._troubles.values()))
         if self.trouble.value != told:
             self.trouble.value = told
 
@@ -261,7 +261,7 @@ class _WalkRow(_Row):
         now = min(now, len(names) - 1)
         self.slider.max = len(names) - 1
         self.slider.value = now
-        said = f'<span role="status">{now + 1} of {len(names)}: {html.escape(names[now])}</span>'
+        said = part_from("panel.html", "step", now=now + 1, of=len(names), name=names[now])
         if self.name.value != said:
             self.name.value = said
         return now
@@ -283,26 +283,3 @@ def _layer(page: str = "") -> widgets.HTML:
     layer = widgets.HTML(page, layout=widgets.Layout(grid_area="1 / 1", width="100%", height="auto"))
     layer.add_class("course-layer")
     return layer
-
-
-def _drawing(svg: str, beside: str = "") -> str:
-    told = f'<div class="course-told">{beside}</div>' if beside else ""
-    return f'<div class="course-seen"><div class="course-drawing">{svg}</div>{told}</div>'
-
-
-def _table(rows: Sequence[tuple[str, str]]) -> str:
-    lines = "".join(
-        f'<tr><th scope="row">{html.escape(what)}</th><td>{html.escape(much)}</td></tr>'
-        for what, much in rows
-    )
-    return f'<table class="course-numbers"><tbody>{lines}</tbody></table>'
-
-
-def _warnings(warnings: Sequence[Remark]) -> str:
-    """What these sizes bring; the place is kept free when there is nothing, so that nothing jumps."""
-    lines = "".join(
-        f'<li class="course-stop"><strong>Stop:</strong> {html.escape(w.text)}</li>' if w.stop
-        else f'<li class="course-care"><strong>Take care:</strong> {html.escape(w.text)}</li>'
-        for w in warnings
-    )  # fmt: skip
-    return f'<div class="course-warnings" role="status">{f"<ul>{lines}</ul>" if lines else ""}</div>'

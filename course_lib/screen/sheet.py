@@ -21,12 +21,16 @@ from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon
 
+# a drawing takes its inks from its sheet
+from course_lib.screen.inks import GREY as GREY
+from course_lib.screen.inks import INK as INK
+from course_lib.screen.inks import PALE as PALE
+from course_lib.screen.inks import PAPER as PAPER
+from course_lib.screen.inks import SIGNAL as SIGNAL
+
 A4 = (210.0, 297.0)
 POINT = 25.4 / 72
 
-INK, GREY, PALE, PAPER = "#000000", "#6b6b6b", "#e6e6e6", "#ffffff"
-# The one colour: always with a word, a hatch or a thicker line, for not everybody sees it.
-SIGNAL = "#a63d00"
 OUTLINE, THIN, HAIR = 1.1, 0.5, 0.3  # line widths, in points
 
 # Lengths of dash and gap, in line widths.

@@ -7,7 +7,6 @@ its figures; a test moves it to both ends without a browser.
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -16,6 +15,7 @@ from typing import Any, ClassVar
 from course_lib.bench.plan import Plan
 from course_lib.bench.refusals import Refused
 from course_lib.bench.suspicions import Remark
+from course_lib.screen.pages import part_from
 from course_lib.screen.sheet import Sheet
 from course_lib.screen.svg import as_image
 
@@ -159,7 +159,7 @@ class NotDrawn:
         return self.why
 
     def _repr_mimebundle_(self, **_: Any) -> dict[str, str]:
-        return {"text/plain": self.why, "text/html": f"<p>{html.escape(self.why)}</p>"}
+        return {"text/plain": self.why, "text/html": part_from("panel.html", "not_drawn", why=self.why)}
 
 
 def drawn_figure(paper: tuple[float, float], draw: Callable[[Sheet], None], words: str) -> Figure:

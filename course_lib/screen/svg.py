@@ -11,7 +11,10 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from markupsafe import Markup
 
+from course_lib.screen.inks import PAPER
+from course_lib.screen.pages import part_from
 from course_lib.screen.sheet import LINE_STYLES, POINT, Look, Mark, Sheet, text_width
 
 _UNIT = 100  # of a millimetre
@@ -31,7 +34,7 @@ def marks_as_svg(sheet: Sheet) -> str:
     return "".join(parts)
 
 
-def as_svg(sheet: Sheet, words: str, paper: str | None = "#ffffff", inside: str = "") -> str:
+def as_svg(sheet: Sheet, words: str, paper: str | None = PAPER, inside: str = "") -> Markup:
     """The sheet as an SVG element of a page.
 
     Args:
@@ -45,26 +48,23 @@ def as_svg(sheet: Sheet, words: str, paper: str | None = "#ffffff", inside: str 
 
     >>> sheet = Sheet(20, 10)
     >>> sheet.line([[0, 0], [20, 10]])
-    >>> as_svg(sheet, "A slanting line.")[:46]
-    '<svg xmlns="http://www.w3.org/2000/svg" viewBo'
+    >>> print(as_svg(sheet, "A slanting line.")[:46])
+    <svg xmlns="http://www.w3.org/2000/svg" viewBo
     """
     wide, high = round(sheet.width * _UNIT), round(sheet.height * _UNIT)
-    told = f'role="img" aria-label="{html.escape(words)}"' if words else 'aria-hidden="true"'
-    back = f'<rect width="{wide}" height="{high}" fill="{paper}"/>' if paper else ""
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" {told} '
-        f'width="{sheet.width * PIXELS_PER_MM:g}" height="{sheet.height * PIXELS_PER_MM:g}" '
-        f'font-family="{_FONT}" stroke-linejoin="round">{back}{inside or marks_as_svg(sheet)}</svg>'
-    )
+    return part_from(
+        "drawing.html", "drawing",
+        wide=wide, high=high, words=words, paper=paper, font=_FONT,
+        across=f"{sheet.width * PIXELS_PER_MM:g}", down=f"{sheet.height * PIXELS_PER_MM:g}",
+        # every letter on a sheet went through `_write_lettering`
+        marks=Markup(inside or marks_as_svg(sheet)),
+    )  # fmt: skip
 
 
-def as_image(sheet: Sheet, words: str) -> str:
+def as_image(sheet: Sheet, words: str) -> Markup:
     """The sheet as an image of a page, with its text alternative; no page takes anything out of it."""
     data = base64.b64encode(as_svg(sheet, words).encode()).decode("ascii")
-    return (
-        f'<img alt="{html.escape(words)}" style="max-width: 100%; height: auto" '
-        f'src="data:image/svg+xml;base64,{data}">'
-    )
+    return part_from("drawing.html", "image", words=words, data=data)
 
 
 def _path(points: Any, height: float, closed: bool) -> str:

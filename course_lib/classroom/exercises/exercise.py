@@ -4,7 +4,6 @@ Each kind (`sizes`, `lists`, `filled_tables`, `open_tasks`) knows how an answer 
 is; `judge` alone says what an answer is. Words stand in ``data/lessons``, sums in ``lessons/lesson_NN.py``.
 """
 
-import html
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -197,13 +196,3 @@ def task_text(exercise: Exercise, job: JobInHand, listed: bool = True) -> str:
     except Refused as error:
         return f"This cannot be asked of your job: {error}"
     return "\n\n".join(part for part in (task, offered, form) if part)
-
-
-def as_html(text: str) -> str:
-    """Plain text as paragraphs and lines of a page; nothing in it is taken for marks.
-
-    >>> as_html("0.8 < 0.9")
-    '<div style="line-height: 1.45"><p>0.8 &lt; 0.9</p></div>'
-    """
-    paragraphs = [html.escape(part).replace("\n", "<br>") for part in text.split("\n\n") if part.strip()]
-    return f'<div style="line-height: 1.45">{"".join(f"<p>{part}</p>" for part in paragraphs)}</div>'

@@ -1,16 +1,16 @@
 """The box beside an exercise: type or choose an answer, give it, and open help a step at a time."""
 
-import html
 from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
 import ipywidgets as widgets
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.exercises.exercise import Exercise, Text, as_html, task_text, text_for
+from course_lib.classroom.exercises.exercise import Exercise, Text, task_text, text_for
 from course_lib.classroom.exercises.judge import Found, ticked_in
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
+from course_lib.screen.pages import paragraphs, part_from
 
 
 class Answering(Protocol):
@@ -32,15 +32,8 @@ class Answering(Protocol):
 
 
 # The sign says it too, for whoever does not see the colour of the edge.
-_LOOKS = {True: ("✓", "#00695c"), False: ("→", "#b35900")}
-_NOTHING_YET = ("", "#757575")
-
-
-# A point to tick may be longer than a line.
-_TICKS_STYLE = """<style>
-.course-tick, .course-tick label { height: auto !important; white-space: normal !important; }
-.course-tick label { line-height: 1.4 !important; overflow: visible !important; }
-</style>"""
+_LOOKS = {True: ("✓", "right"), False: ("→", "not-right")}
+_NOTHING_YET = ("", "open")
 
 
 class Ticks(widgets.VBox):
@@ -96,14 +89,14 @@ class AnswerBox:
         steps: list[tuple[str, Callable[[], str]]] = [
             ("Clue", lambda: self._text(exercise.clue)),
             ("Working", lambda: self._text(exercise.working)),
-            ("Source", exercise.source_line),
+            ("Source", lambda: _with_capital(exercise.source_line())),
         ]
         self._open: list[tuple[str, str]] = []
         self.steps = [self._step(name, text, at) for at, (name, text) in enumerate(steps)]
         asked = task_text(exercise, lesson.job, listed=not exercise.ticks)
-        style = _TICKS_STYLE if exercise.ticks else ""
-        head = f"{style}<h4>{html.escape(exercise.title)}</h4>"
-        task = widgets.HTML(f"{head}{self._figure()}{as_html(asked)}")
+        task = widgets.HTML(
+            self._part("task", title=exercise.title, figure=self._figure(), asked=paragraphs(asked))
+        )
         wide = widgets.Layout(flex_flow="row wrap")
         asking, helping = (
             widgets.HBox([self.entry, self.give], layout=wide),
@@ -111,7 +104,12 @@ class AnswerBox:
         )
         rows = [task, asking, self.verdict, helping, self.help]
         self.view = widgets.VBox(rows, layout=widgets.Layout(max_width="46em", padding="4px 0"))
+        self.view.add_class("course-answer")
         self.show(verdict)
+
+    @staticmethod
+    def _part(part: str, **values: Any) -> str:
+        return part_from("answer_box.html", part, **values)
 
     def _make_entry(self) -> Any:
         exercise, job = self._exercise, self._lesson.job
@@ -140,7 +138,8 @@ class AnswerBox:
         name = getattr(self._exercise, "figure", "")
         if not name:
             return ""
-        return str(self._lesson.figure(name)._repr_mimebundle_()["text/html"])
+        drawn: str = self._lesson.figure(name)._repr_mimebundle_()["text/html"]
+        return drawn
 
     # The Enter key arrives before the text that was typed, and the text also arrives when somebody only
     # leaves the field. So Enter is kept in mind until its text is there, and leaving judges nothing.
@@ -171,7 +170,7 @@ class AnswerBox:
         if at + 1 < len(self.steps):
             self.steps[at + 1].disabled = False
             self.steps[at + 1].tooltip = ""
-        self.help.value = "".join(f"<h5>{each}</h5>{as_html(said)}" for each, said in self._open)
+        self.help.value = self._part("help", steps=[(each, paragraphs(said)) for each, said in self._open])
 
     def _text(self, text: Text) -> str:
         try:
@@ -187,8 +186,10 @@ class AnswerBox:
     def show(self, verdict: Verdict) -> None:
         """Show a verdict under the field."""
         neither = verdict.found in (Found.UNANSWERED, Found.OPEN)
-        sign, colour = _NOTHING_YET if neither else _LOOKS[verdict.is_right]
-        says = as_html(f"{sign} {verdict.in_full}".strip())
-        self.verdict.value = (
-            f'<div role="status" style="border-left: 4px solid {colour}; padding: 0 0.8em">{says}</div>'
-        )
+        sign, kind = _NOTHING_YET if neither else _LOOKS[verdict.is_right]
+        says = paragraphs(f"{sign} {verdict.in_full}".strip())
+        self.verdict.value = self._part("verdict", kind=kind, says=says)
+
+
+def _with_capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,9 +1,9 @@
 """The cautions of a stage, shown where a step can hurt somebody."""
 
-import html
 from dataclasses import dataclass
 
 from course_lib.bench.tables import find
+from course_lib.screen.pages import page_from
 
 
 @dataclass(frozen=True)
@@ -16,12 +16,7 @@ class Cautions:
         return "\n".join(f"Caution ({step}): {says}" for step, says in self.lines)
 
     def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<p><strong>{html.escape(step.capitalize())}.</strong> {html.escape(says)}</p>"
-            for step, says in self.lines
-        )
-        head = "<p><strong>Caution</strong></p>"
-        return f'<div role="note" style="border: 2px solid; padding: 0 1em">{head}{rows}</div>'
+        return page_from("cautions.html", cautions=self.lines)
 
 
 def cautions(*steps: str) -> Cautions:

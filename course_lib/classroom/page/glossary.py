@@ -1,11 +1,11 @@
 """The words of the trade that the course uses, with what else they are called."""
 
-import html
 from dataclasses import dataclass
 
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import Row, find, rows_of
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn
+from course_lib.screen.pages import page_from
 
 
 @dataclass(frozen=True)
@@ -23,17 +23,8 @@ class Words:
         )
 
     def _repr_html_(self) -> str:
-        lines = "".join(
-            f'<tr><th scope="row" style="text-align: left">{html.escape(word)}</th>'
-            + "".join(f'<td style="text-align: left">{html.escape(cell)}</td>' for cell in rest)
-            + "</tr>"
-            for word, *rest in self.rows
-        )
-        head = "".join(
-            f'<th scope="col" style="text-align: left">{name}</th>'
-            for name in ("word", "means", "also said", "lesson")
-        )
-        return f"<table><thead><tr>{head}</tr></thead><tbody>{lines}</tbody></table>"
+        columns = ("word", "means", "also said", "lesson")
+        return page_from("table.html", columns=columns, rows=self.rows, named=True)
 
 
 def glossary() -> Words:

@@ -19,6 +19,7 @@ from course_lib.classroom.pieces.job_in_hand import CannotGoOn
 from course_lib.classroom.pieces.learner_code import read_code
 from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at
 from course_lib.classroom.pieces.own_numbers import job_of, kept_piece
+from course_lib.screen.pages import page_from
 from course_lib.version import VERSION
 
 WHAT = "lost earring course: hand-in"
@@ -182,12 +183,10 @@ def hand_in_box(code: str = "", record: str | Path = ANSWERS) -> Any:
     told = widgets.HTML()
 
     def pressed(_: object) -> None:
-        from course_lib.classroom.exercises.exercise import as_html
-
         try:
-            told.value = f'<div role="status">{as_html(hand_in(entry.value, record).says)}</div>'
+            told.value = page_from("told.html", role="status", text=hand_in(entry.value, record).says)
         except CannotGoOn as error:
-            told.value = f'<div role="alert">{as_html(str(error))}</div>'
+            told.value = page_from("told.html", role="alert", text=str(error))
 
     give.on_click(pressed)
     return widgets.VBox([widgets.HBox([entry, give], layout=widgets.Layout(flex_flow="row wrap")), told])

@@ -12,11 +12,11 @@ from course_lib.bench.refusals import Refused
 from course_lib.bench.sheet import LARGEST_SHEET, label_of, sheet_from_text
 from course_lib.bench.tables import table_by
 from course_lib.bench.units import quantity
-from course_lib.classroom.exercises.exercise import as_html
 from course_lib.classroom.page.asking import Said
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.own_folder import own_file
 from course_lib.classroom.pieces.size_table import ShownTable, decimals_for, pattern_sizes
+from course_lib.screen.pages import paragraphs
 
 DUPLICATE = "my-duplicate.csv"
 _SAID = {"accept": "nobody sees it", "reject": "an eye sees it", "cannot say": "cannot say: measure again"}
@@ -60,7 +60,7 @@ class Finished:
         return f"{self.summary}\n{self.table!r}"
 
     def _repr_html_(self) -> str:
-        return f"{as_html(self.summary)}{self.table._repr_html_()}"
+        return paragraphs(self.summary) + self.table._repr_html_()
 
 
 def lengths_in(path: str | Path) -> dict[str, Measured]:

@@ -8,11 +8,11 @@ from typing import Any
 from course_lib.bench.filing import put_aside_as, write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.course import find_lesson, lesson_numbers
-from course_lib.classroom.exercises.exercise import as_html
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.page.asking import Said
 from course_lib.classroom.page.record import tries_in
 from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at, own_file
+from course_lib.screen.pages import page_file, page_from
 from course_lib.screen.sheet import A4, GREY, INK, PALE, PAPER, THIN, Look, Sheet, can_letter, text_width
 from course_lib.screen.svg import as_image, as_svg
 
@@ -114,7 +114,7 @@ class Progress:
         target = own_file(path) if can_letter(said) else own_file(path).with_suffix(".html")
         sheet = _printed(self.lessons, name)
         try:
-            written = write_whole(target, _as_page(sheet) if target.suffix == ".html" else _as_pdf(sheet))
+            written = write_whole(target, _page_of(sheet) if target.suffix == ".html" else _as_pdf(sheet))
         except Refused as error:
             return Said(str(error))
         return Said(f"Written: {written.name}. Open it from the list of files, and print it.")
@@ -171,11 +171,9 @@ def _as_pdf(sheet: Sheet) -> bytes:
     return out.getvalue()
 
 
-def _as_page(sheet: Sheet) -> bytes:
+def _page_of(sheet: Sheet) -> bytes:
     """A page that prints on one sheet of A4."""
-    style = "@page { size: A4; margin: 0 } body { margin: 0 } svg { width: 210mm; height: 297mm }"
-    head = f'<!doctype html><meta charset="utf-8"><title>My progress</title><style>{style}</style>'
-    return f"{head}{as_svg(sheet, 'What was done, lesson by lesson.')}\n".encode("utf-8", "replace")
+    return page_file("progress.html", drawing=as_svg(sheet, "What was done, lesson by lesson."))
 
 
 def _letters_of(text: str) -> str:
@@ -243,7 +241,7 @@ def progress_box(record: str | Path = ANSWERS) -> Any:
     told = widgets.HTML()
 
     def tell(said: Said) -> None:
-        told.value = f'<div role="status">{as_html(said.text)}</div>'
+        told.value = page_from("told.html", role="status", text=said.text)
 
     def begin_anew(_: object) -> None:
         tell(start_over(record))

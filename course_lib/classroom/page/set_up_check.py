@@ -1,6 +1,5 @@
 """Does everything that the course needs work here? And if not, the line that mends it."""
 
-import html
 import sys
 from dataclasses import dataclass
 from importlib import metadata
@@ -12,10 +11,11 @@ from course_lib.bench.refusals import Refused
 from course_lib.classroom.pieces.job_in_hand import demo_job
 from course_lib.classroom.pieces.own_folder import ANSWERS, kept_at
 from course_lib.screen.page_parts import heard_and_seen
+from course_lib.screen.pages import page_from
 
 PROJECT = "duplicate-earring-course"
 OLDEST_PYTHON = (3, 11)
-NEEDED = ("numpy", "pandas", "matplotlib", "ipywidgets", "pint")
+NEEDED = ("numpy", "pandas", "matplotlib", "ipywidgets", "jinja2", "pint")
 _IN_BROWSER = sys.platform == "emscripten"
 _AGAIN = (
     "Load this page in the browser once more."
@@ -68,8 +68,7 @@ def _with_slider(lines: list[Checked]) -> Any:
         heard.value = f"The slider stands at {change['new']}: it works."
 
     slider.observe(hear, "value")
-    said = "".join(f"<li>{'✓' if line.in_order else '✗'} {html.escape(str(line))}</li>" for line in lines)
-    return heard_and_seen([widgets.HTML(f'<ul style="list-style: none">{said}</ul>'), slider, heard])
+    return heard_and_seen([widgets.HTML(page_from("set_up.html", lines=lines)), slider, heard])
 
 
 def check_set_up() -> SetUpChecked:

@@ -3,7 +3,6 @@
 What is checked is what loading the sheet checks, row by row; so a form without marks is a sheet that loads.
 """
 
-import html
 import math
 import re
 from collections.abc import Sequence
@@ -22,6 +21,7 @@ from course_lib.classroom.page.own_sheet import CLOSED, OwnSheet, cells_of, head
 from course_lib.classroom.pieces.job_in_hand import CannotGoOn, JobInHand, load_job
 from course_lib.classroom.pieces.own_folder import own_file
 from course_lib.screen.page_parts import heard_and_seen
+from course_lib.screen.pages import part_from
 
 _WIDGET = "application/vnd.jupyter.widget-view+json"
 _LISTED = {"alloy": ("alloys", "alloy", "an alloy"), "gem": ("stones", "gem", "a stone")}
@@ -204,7 +204,7 @@ class SheetForm:
             self.sheet.put(key, self.rows[key].written(), self.rows)
         except Refused as error:
             self.rows[key].check()
-            self.said.value = _marked(f"It could not be saved: {error}")
+            self.said.value = _trouble(f"It could not be saved: {error}")
             return
         self.refresh()
 
@@ -223,14 +223,14 @@ class SheetForm:
         empty = [row.name for row in self.rows.values() if row.question.needed and not row.is_filled]
         wrong = [row.name for row in self.rows.values() if row.trouble]
         if self.sheet.trouble:
-            said = _marked(
+            said = _trouble(
                 f"{self.sheet.trouble} What you type here begins a new sheet; a copy of that file is kept."
             )
         elif wrong:
-            said = _marked(f"Look again at: {'; '.join(wrong)}.")
+            said = _trouble(f"Look again at: {'; '.join(wrong)}.")
         elif self.whole and empty:
             shown = "; ".join(empty[:3]) + ("; and more" if len(empty) > 3 else "")
-            said = f"<p>{len(empty)} needed rows are empty: {html.escape(shown)}.</p>"
+            said = part_from("form.html", "empty", count=len(empty), names=shown)
         else:
             said = self._tell_complete() if self.whole else self._tell_part()
         if self.said.value != said:
@@ -241,19 +241,13 @@ class SheetForm:
         try:
             remarks = self.job().plan().remarks
         except Refused as error:
-            return _marked(str(error))
-        lines = "".join(
-            f"<li><strong>{'Stop' if each.stop else 'Take care'}:</strong> {html.escape(str(each))}</li>"
-            for each in remarks
-        )
-        together = f"<ul>{lines}</ul>" if lines else ""
-        return f'<p role="status">Complete, and saved as {html.escape(self.path.name)}.</p>{together}'
+            return _trouble(str(error))
+        return part_from("form.html", "complete", file=self.path.name, remarks=remarks)
 
     def _tell_part(self) -> str:
         done = sum(row.is_filled for row in self.rows.values() if row.question.kind != "closed")
         of = sum(row.question.kind != "closed" for row in self.rows.values())
-        saved = f", and saved as {html.escape(self.path.name)}" if done else ""
-        return f'<p role="status">{done} of {of} sizes are filled{saved}.</p>'
+        return part_from("form.html", "begun", done=done, of=of, file=self.path.name)
 
     def job(self) -> JobInHand:
         """The job of the sheet.
@@ -373,7 +367,7 @@ class _FormRow:
         """Turn the box where something cannot be right, and say beside it what would do."""
         self.trouble = trouble
         (self.box.add_class if trouble else self.box.remove_class)("course-wrong")
-        said = _marked(trouble) if trouble else f"<span>{html.escape(self.question.how)}</span>"
+        said = _trouble(trouble) if trouble else part_from("form.html", "how", text=self.question.how)
         if self.said.value != said:
             self.said.value = said
 
@@ -394,8 +388,8 @@ def _trouble_of(row: Written) -> str:
     return ""
 
 
-def _marked(text: str) -> str:
-    return f'<span class="course-trouble" role="alert">{html.escape(text)}</span>'
+def _trouble(text: str) -> str:
+    return part_from("form.html", "trouble", text=text)
 
 
 def sheet_form(path: str | Path = "my-earring.csv") -> SheetForm:

@@ -1,6 +1,5 @@
 """The sizes of a job as a table in a notebook: what was read, and how well it is known."""
 
-import html
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from course_lib.bench.plan import Plan
 from course_lib.bench.sheet import label_of
 from course_lib.bench.units import shown
 from course_lib.classroom.pieces.job_in_hand import JobInHand
+from course_lib.screen.pages import page_from
 
 # On the sheet, but not measured on the pattern.
 _NOT_OF_THE_PATTERN = ("sheet_start", "wire_start")
@@ -26,13 +26,7 @@ class ShownTable:
         return "\n".join(" | ".join(row) for row in (self.columns, *self.rows))
 
     def _repr_html_(self) -> str:
-        head = "".join(_cell("th", text) for text in self.columns)
-        body = "".join(f"<tr>{''.join(_cell('td', text) for text in row)}</tr>" for row in self.rows)
-        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
-
-
-def _cell(tag: str, text: str) -> str:
-    return f'<{tag} style="text-align: left">{html.escape(text)}</{tag}>'
+        return page_from("table.html", columns=self.columns, rows=self.rows, named=False)
 
 
 def sizes_of(job: JobInHand) -> ShownTable:

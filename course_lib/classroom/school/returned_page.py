@@ -1,42 +1,47 @@
-"""A sheet for each learner: what they answered, and what the lessons say to it."""
+"""A page for each learner: what they answered, and what the lessons say to it."""
 
-import html
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from course_lib.bench.filing import write_whole
-from course_lib.bench.for_spreadsheets import printable
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.exercise import Exercise, Text, text_for
 from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_in
-from course_lib.classroom.school.class_report import page_of
 from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, NOT_RIGHT, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.marking import Marks, kept_in
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
 from course_lib.classroom.school.work_record import Given, Gone
+from course_lib.screen.pages import page_file
 
-_STYLE = """
-section { border-left: 4px solid #6b6b6b; padding: 0 0 0 0.8em; margin: 1em 0; break-inside: avoid }
-section.right { border-left-color: #00695c } section.wrong { border-left: 4px dashed #b35900 }
-section h3 { font-size: 1em; margin: 0 } section p { margin: 0.25em 0 } .answer { white-space: pre-line }
-section, h1 { overflow-wrap: anywhere } .task { color: #444; font-size: 0.92em }
-"""
 _LONGEST_SHOWN = 400
 
 
+@dataclass(frozen=True)
+class _Shown:
+    """An exercise as it stands on the page; without a verdict where nothing was answered."""
+
+    title: str
+    task: str
+    clue: str
+    answer: str = ""
+    tries: int = 0
+    verdict: Verdict | None = None
+
+
 def write_returned(marks: Marks, folder: str | Path, out: Path) -> Path:
-    """Write the sheets of all whose hand-in or whose marking is new, and a list of all sheets.
+    """Write the pages of all whose hand-in or whose marking is new, and a list of all pages.
 
     Args:
         marks: from `mark`.
         folder: where the hand-ins lie.
-        out: the folder for the sheets; made if it is not there.
+        out: the folder for the pages; made if it is not there.
 
     Returns:
         The list, `index.html`.
@@ -48,21 +53,20 @@ def write_returned(marks: Marks, folder: str | Path, out: Path) -> Path:
     made = KeptLines(kept_in(marks.folder) / f"returned-{marks.rules}.tsv")
     learners = marks.work.learners
     rows = []
-    for at, given in enumerate(with_bar(learners, len(learners), "sheets"), 1):
+    for at, given in enumerate(with_bar(learners, len(learners), "pages"), 1):
         counted = marks.counted.get(given.code)
-        sheet = out / f"{at:03d}-{given.code}.html"
+        page = out / f"{at:03d}-{given.code}.html"
         if counted:
             what = f"{counted.file} {counted.late}".encode()
-            if made.get(given.code) != what or not sheet.exists():
-                _write_one(marks, given, Path(folder) / counted.path, sheet)
+            if made.get(given.code) != what or not page.exists():
+                _write_one(marks, given, Path(folder) / counted.path, page)
                 made.put(given.code, what)
-        if sheet.exists():
-            called = html.escape(printable(marks.work.called(given)))
-            rows.append(f'<li><a href="{sheet.name}">{called}</a></li>')
+        if page.exists():
+            rows.append((page.name, marks.work.called(given)))
     made.close()
     _take_away_those_of_nobody(out, {f"{at:03d}-{given.code}.html" for at, given in enumerate(learners, 1)})
-    title = f"Sheets: {html.escape(printable(marks.work.title))}"
-    return write_whole(out / "index.html", page_of(title, f"<h1>{title}</h1><ol>{''.join(rows)}</ol>"))
+    listed = page_file("returned_list.html", title=marks.work.title, pages=rows)
+    return write_whole(out / "index.html", listed)
 
 
 def _take_away_those_of_nobody(out: Path, names: set[str]) -> None:
@@ -72,7 +76,7 @@ def _take_away_those_of_nobody(out: Path, names: set[str]) -> None:
             page.unlink(missing_ok=True)
 
 
-def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
+def _write_one(marks: Marks, given: Given, path: Path, page: Path) -> None:
     judged, counted = marks.judged_of(given.code), marks.counted[given.code]
     try:
         content = content_of(path)
@@ -81,11 +85,11 @@ def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
         sent = read_sent(content)
     except CannotUse:
         return
-    write_whole(sheet, returned_page(marks, given, judged, sent.tries))
+    write_whole(page, returned_page(marks, given, judged, sent.tries))
 
 
 def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[SentTry]) -> bytes:
-    """The sheet of one learner.
+    """The page of one learner.
 
     Args:
         marks: from `mark`.
@@ -98,32 +102,17 @@ def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     """
     job = marks.work.job_of(given.code)
     answers = _answers(marks, judged, tries)
-    parts = [
-        _section(exercise, job, answers.get((lesson, exercise.name)), judged.tries[at], judged.stands[at])
-        for at, (lesson, exercise) in enumerate(marks.asked)
-    ]
-    body = "".join(_with_headings(marks, parts))
-    mark = marks.mark_of(given.code)
-    late = " It came after the due date." if mark.late else ""
-    name, title = (
-        html.escape(printable(marks.work.called(given))),
-        html.escape(printable(marks.work.title)),
-    )
-    made = datetime.now().astimezone().strftime("%Y-%m-%d")
-    head = (
-        f'<h1>{name}</h1><p class="note">{title}. Your code: {given.code}. {made}</p>'
-        f'<p class="sum"><strong>{mark.points} of {mark.of}</strong> exercises are right.{late}</p>'
-    )
-    return page_of(f"{name}: {title}", head + body, _STYLE)
-
-
-def _with_headings(marks: Marks, parts: Sequence[str]) -> Iterator[str]:
-    before = None
-    for (lesson, _), part in zip(marks.asked, parts, strict=True):
-        if lesson != before:
-            yield f"<h2>Lesson {html.escape(lesson)}</h2>"
-            before = lesson
-        yield part
+    lessons: dict[str, list[_Shown]] = {}
+    for at, (lesson, exercise) in enumerate(marks.asked):
+        answer = answers.get((lesson, exercise.name))
+        lessons.setdefault(lesson, []).append(
+            _shown(exercise, job, answer, judged.tries[at], judged.stands[at])
+        )
+    return page_file(
+        "returned.html", name=marks.work.called(given), title=marks.work.title, code=given.code,
+        made=datetime.now().astimezone().strftime("%Y-%m-%d"), mark=marks.mark_of(given.code),
+        lessons=lessons.items(),
+    )  # fmt: skip
 
 
 def _answers(marks: Marks, judged: Judged, tries: Sequence[SentTry]) -> dict[tuple[str, str], str]:
@@ -160,26 +149,16 @@ def _as_marked(verdict: Verdict, stands: str) -> Verdict:
     return verdict
 
 
-def _section(exercise: Exercise, job: JobInHand, answer: str | None, tries: int, stands: str) -> str:
-    asked = f'<p class="task">{_as_lines(_said(exercise.task, job))}</p>'
-    head = f"<h3>{html.escape(exercise.title)}</h3>{asked}"
+def _shown(exercise: Exercise, job: JobInHand, answer: str | None, tries: int, stands: str) -> _Shown:
+    task, clue = _said(exercise.task, job), _said(exercise.clue, job)
     if answer is None:
-        clue = f" A clue: {_as_lines(_said(exercise.clue, job))}" if exercise.clue else ""
-        return f"<section>{head}<p>Not answered.{clue}</p></section>"
-    verdict = _as_marked(_verdict(exercise, answer, job), stands)
-    sign, kind = ("✓", "right") if verdict.is_right else ("→", "wrong")
-    often = f" ({tries} tries)" if tries > 1 else ""
-    shown = printable(answer[:_LONGEST_SHOWN])
-    if exercise.picks_one:
-        chosen = exercise.offered(job).get(answer.strip().lower())
-        shown = f"{shown})  {chosen}" if chosen else shown
-    lines = [
-        f'<p class="answer">You answered: {html.escape(shown)}{often}</p>',
-        f"<p>{sign} {_as_lines(verdict.in_full)}</p>",
-    ]
-    if not verdict.is_right and exercise.clue:
-        lines.append(f"<p>A clue: {_as_lines(_said(exercise.clue, job))}</p>")
-    return f'<section class="{kind}">{head}{"".join(lines)}</section>'
+        return _Shown(exercise.title, task, clue)
+    shown = answer[:_LONGEST_SHOWN]
+    if exercise.picks_one and (chosen := exercise.offered(job).get(answer.strip().lower())):
+        shown = f"{shown})  {chosen}"
+    return _Shown(
+        exercise.title, task, clue, shown, tries, _as_marked(_verdict(exercise, answer, job), stands)
+    )
 
 
 def _said(text: Text, job: JobInHand) -> str:
@@ -187,7 +166,3 @@ def _said(text: Text, job: JobInHand) -> str:
         return text_for(text, job)
     except Refused as error:
         return str(error)
-
-
-def _as_lines(text: str) -> str:
-    return html.escape(printable(text)).replace("\n", "<br>")

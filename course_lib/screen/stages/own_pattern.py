@@ -14,7 +14,7 @@ from course_lib.screen import outlines
 from course_lib.screen.drafting import PATTERN, Placed
 from course_lib.screen.outlines import Piece, piece_of
 from course_lib.screen.part_drawings import front_view, nut_view
-from course_lib.screen.sheet import GREY, Look, Sheet
+from course_lib.screen.sheet import GREY, INK, PAPER, Look, Sheet
 from course_lib.screen.stage import Control, Figure, Seen, Size, Stage, Values, around
 from course_lib.screen.whole_drawing import whole_drawing
 
@@ -138,11 +138,9 @@ class OwnPatternStage(Stage):
             ratio = min(abs(made.off[key]) / made.visible, 1.6)
             sheet.lettering((113, y), MEASURED[key], 6.5, made.verdicts[key] == "reject", side="right")
             sheet.line([[115, y + 0.9], [115 + 20, y + 0.9]], Look(None, GREY, 0.3))
-            sheet.circle(
-                (115 + 20 * ratio / 1.6, y + 0.9), 1.8, Look("#ffffff" if ratio < 1 else "#000000"), 4
-            )
+            sheet.circle((115 + 20 * ratio / 1.6, y + 0.9), 1.8, Look(PAPER if ratio < 1 else INK), 4)
         limit = 115 + 20 / 1.6
-        sheet.line([[limit, 4], [limit, 36]], Look(None, "#000000", 0.5, "dashed"))
+        sheet.line([[limit, 4], [limit, 36]], Look(None, INK, 0.5, "dashed"))
         sheet.lettering((limit, 37.5), "seen from here on", 6.5, side="center")
 
 

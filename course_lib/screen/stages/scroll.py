@@ -324,7 +324,7 @@ class ScrollStage(Stage):
             y = 16 + 8 * row
             corners = np.array([[106, y], [106 + long, y], [106 + long, y + 5], [106, y + 5]])
             wrong = row == 1 and made.stress > self.bears
-            sheet.area(corners, Look(PAPER, SIGNAL if wrong else "#000000", 1.8 if wrong else THIN))
+            sheet.area(corners, Look(PAPER, SIGNAL if wrong else INK, 1.8 if wrong else THIN))
             Placed(sheet, 0, 0, 1).hatch(corners, apart=1.3, falling=row == 1)
             sheet.lettering((104.5, y + 1.5), name, 7, side="right")
         if made.stress > self.bears:
