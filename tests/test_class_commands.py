@@ -179,10 +179,10 @@ def test_two_learners_of_one_name_are_told_apart(tmp_path: Path) -> None:
         "--lessons",
     ]
     assert class_commands.set_work([*given, "05"]) == 0
-    slips = (tmp_path / "set" / "tickets.html").read_text(encoding="utf-8")
-    assert "Ann Test (7)" in slips and "Ann Test (9)" in slips and "<h2>Bo Test</h2>" in slips
-    # what is set stands on the slip: of a whole lesson its number, else the exercises by their titles
-    assert "Lesson 02: The density of the alloy. Lesson 05: all." in slips
+    tickets = (tmp_path / "set" / "tickets.html").read_text(encoding="utf-8")
+    assert "Ann Test (7)" in tickets and "Ann Test (9)" in tickets and "<h2>Bo Test</h2>" in tickets
+    # what is set stands on the ticket: of a whole lesson its number, else the exercises by their titles
+    assert "Lesson 02: The density of the alloy. Lesson 05: all." in tickets
 
 
 def test_what_lies_in_the_folder_is_not_overwritten(

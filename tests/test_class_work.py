@@ -224,7 +224,7 @@ def test_exercises_are_set_once_and_in_the_order_of_the_course() -> None:
 # --- paper ---------------------------------------------------------------------------------------------
 
 
-def test_slips_hold_every_code_and_no_name_breaks_the_page(tmp_path: Path, work: WorkSet) -> None:
+def test_tickets_hold_every_code_and_no_name_breaks_the_page(tmp_path: Path, work: WorkSet) -> None:
     page = tickets_page(written(tmp_path, work)).decode("utf-8")
     assert all(given.code in page for given in work.given)
     assert "15 January 2027" in page and "Ring &amp; basket" in page
