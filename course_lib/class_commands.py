@@ -74,7 +74,7 @@ def _set_work(chosen: argparse.Namespace) -> int:
     )
 
     folder, own = Path(chosen.out), [Path(name) for name in chosen.own]
-    if (folder / _RECORD).exists():
+    if any((folder / name).exists() for name in (_RECORD, _OLD_RECORD)):
         raise Refused(f"{folder} holds set work already. Give another folder, so that no code changes.")
     for name in (*_SHEETS, *(path.name for path in own)):
         if (folder / name).exists() and not any(
@@ -93,7 +93,7 @@ def _set_work(chosen: argparse.Namespace) -> int:
         chosen.title or _title_of(asked), tuple((lesson, each.name) for lesson, each in asked),
         tuple(given.given), due, chosen.difficulty, seed, own_files=tuple(path.name for path in own),
     )  # fmt: skip
-    work = write_record(work, given.sheets, given.keys, folder / _RECORD)
+    work = write_record(work, given.sheets, given.choices, given.keys, folder / _RECORD)
     _make_folder(folder / _HANDED_IN)
     differing = _write_sheets(folder, work, given.differing(asked))
     first, last = learners[0], learners[-1]
@@ -132,7 +132,8 @@ def _add(chosen: argparse.Namespace) -> int:
         raise Refused(
             "What is set stands in the record already: with --add give only the list and -o FOLDER."
         )
-    before = read_record(folder / _RECORD)
+    old = _only_old(folder)
+    before = read_record(folder / (_OLD_RECORD if old else _RECORD))
     known = {given.number: given.name for given in before.learners}
     new = []
     for learner in read_class(chosen.class_list):
@@ -148,11 +149,18 @@ def _add(chosen: argparse.Namespace) -> int:
     asked = list(zip([lesson for lesson, _ in before.asked], before.exercises(), strict=True))
     given = set_work(new, asked, before.difficulty, before.seed, before)
     work = replace(before, learners=tuple(given.given))
-    work = write_record(work, given.sheets, given.keys, folder / _RECORD)
+    work = write_record(work, given.sheets, given.choices, given.keys, folder / _RECORD)
     _write_sheets(folder, work, given.differing(asked))
     print(f"{len(new)} learners added, {len(work.learners)} in all. Codes that were given stay as they are.")
     print(f"The new tickets come last in {folder / _TICKETS}")
+    if old:
+        print(f"Your record is {folder / _RECORD} from now on; {_OLD_RECORD} is not read any more.")
     return 0
+
+
+def _only_old(folder: Path) -> bool:
+    """Whether a folder holds a record by the name that it had in the first version, and none by today's."""
+    return (folder / _OLD_RECORD).exists() and not (folder / _RECORD).exists()
 
 
 def _tell_of_own(path: Path, work: "SetWork") -> None:
@@ -202,7 +210,7 @@ def mark(arguments: list[str]) -> int:
     parser.add_argument(
         "-o", "--out", metavar="MARKS", help="the folder for the marks; usually marks/ beside the record"
     )
-    parser.add_argument("--no-returned", action="store_true", help="make no sheet for each learner")
+    parser.add_argument("--no-returned", action="store_true", help="make no page for each learner")
     parser.add_argument(
         "--separator", default=",", choices=[",", ";"], help="between the columns of the mark list"
     )
@@ -258,7 +266,7 @@ def _tell_of_strays(folder: Path, sent: Path) -> None:
 def _places(folder: Path, record: str | None, out: str | None) -> tuple[Path, Path, Path]:
     """Where the files lie, the teacher's record, and the folder for the marks."""
     if record is None:
-        if not (folder / _RECORD).exists() and (folder / _OLD_RECORD).exists():
+        if _only_old(folder):
             print(
                 f"{folder / _OLD_RECORD} is a record of the first version of the course, and is read as one."
             )

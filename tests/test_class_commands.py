@@ -98,6 +98,36 @@ def test_a_due_date_may_be_mended_by_hand(autumn: Path, capsys: pytest.CaptureFi
     assert "'next week' is no date" in capsys.readouterr().err
 
 
+def test_a_folder_with_the_record_of_the_first_version_is_marked_and_takes_more_learners(
+    autumn: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = json.loads((autumn / "set-work.json").read_text(encoding="utf-8"))
+    said |= {"what": "lost earring course: assignment", "version": 1, "course": "0.1.0"}
+    for each in said["learners"]:
+        del each["choices"], each["keys"]
+    send(autumn, autumn / "handed-in")
+    (autumn / "set-work.json").unlink()
+    (autumn / "assignment.json").write_text(json.dumps(said), encoding="utf-8")
+    assert class_commands.mark([str(autumn)]) == 0
+    told = capsys.readouterr().out
+    assert "is a record of the first version" in told and "5 of 5 learners" in told and "keeps no key" in told
+    assert class_commands.mark([str(autumn / "handed-in"), "--record", str(autumn / "assignment.json")]) == 0
+    assert "5 of 5 learners" in capsys.readouterr().out
+    # it is no empty folder for other work, but more learners can come to it
+    assert class_commands.set_work([str(tmp_path / "class.csv"), "-o", str(autumn), "--lessons", "04"]) == 2
+    assert "holds set work already" in capsys.readouterr().err
+    before = (autumn / "assignment.json").read_bytes()
+    (tmp_path / "later.csv").write_text(class_list(NAMES[:6]), encoding="utf-8")
+    assert class_commands.set_work([str(tmp_path / "later.csv"), "-o", str(autumn), "--add"]) == 0
+    assert "assignment.json is not read any more" in capsys.readouterr().out
+    assert (autumn / "assignment.json").read_bytes() == before
+    after = read_record(autumn / "set-work.json")
+    assert [given.code for given in after.learners][:5] == [each["code"] for each in said["learners"]]
+    assert class_commands.mark([str(autumn)]) == 0
+    told = capsys.readouterr().out
+    assert "5 of 6 learners have handed in" in told and "first version" not in told
+
+
 HINGE = """
 [exercise.knuckle]
 kind = "size"
@@ -149,10 +179,10 @@ def test_two_learners_of_one_name_are_told_apart(tmp_path: Path) -> None:
         "--lessons",
     ]
     assert class_commands.set_work([*given, "05"]) == 0
-    slips = (tmp_path / "set" / "tickets.html").read_text(encoding="utf-8")
-    assert "Ann Test (7)" in slips and "Ann Test (9)" in slips and "<h2>Bo Test</h2>" in slips
-    # what is set stands on the slip: of a whole lesson its number, else the exercises by their titles
-    assert "Lesson 02: The density of the alloy. Lesson 05: all." in slips
+    tickets = (tmp_path / "set" / "tickets.html").read_text(encoding="utf-8")
+    assert "Ann Test (7)" in tickets and "Ann Test (9)" in tickets and "<h2>Bo Test</h2>" in tickets
+    # what is set stands on the ticket: of a whole lesson its number, else the exercises by their titles
+    assert "Lesson 02: The density of the alloy. Lesson 05: all." in tickets
 
 
 def test_what_lies_in_the_folder_is_not_overwritten(

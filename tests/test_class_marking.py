@@ -31,6 +31,7 @@ from course_lib.classroom.school.file_judge import FileJudge
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.mark_list import write_mark_list
 from course_lib.classroom.school.marking import Marks, mark
+from course_lib.classroom.school.returned_page import write_returned
 from course_lib.classroom.school.work_record import SetWork, read_record
 from tests.invented_class import NAMES, changed, class_list, hand_in_of, tries_of, write_hand_ins
 
@@ -708,22 +709,125 @@ def test_a_changed_table_lowers_no_mark_and_accuses_nobody(
     small.send(0, tries, turn=2)
     third = small.mark()
     assert third.mark_of(small.work.learners[0].code).points == 2
+    # and the page that is returned says of both what the mark says
+    write_returned(third, tmp_path / "in", tmp_path / "returned")
+    for given in small.work.learners:
+        (page,) = (tmp_path / "returned").glob(f"*{given.code}*")
+        said = page.read_text(encoding="utf-8")
+        assert "<strong>2 of 2</strong>" in said and said.count('class="right"') == 2
+
+
+def test_whoever_is_added_under_another_table_changes_nobody_elses_key(
+    tmp_path: Path, tables_of: Callable[[Path], None]
+) -> None:
+    """The record keeps the choices and keys of the day for those who were there on that day."""
+    small = Small(tmp_path, exercises=("13/time",))
+    for at in (0, 1):
+        small.send(at, small.tries(at))
+    before = {given.code: small.work.keys_of(given.code) for given in small.work.learners}
+    tables_of(edited(tmp_path, "practice.csv", ("labour_rate,45", "labour_rate,60")))
+    (tmp_path / "class.csv").write_text(class_list(NAMES[:3]), encoding="utf-8")
+    assert class_commands.set_work([str(tmp_path / "class.csv"), "-o", str(tmp_path / "set"), "--add"]) == 0
+    after = read_record(small.record)
+    assert {code: after.keys_of(code) for code in before} == before
+    rates = [after.job_of(given.code).choices["labour_rate"] for given in after.learners]
+    assert rates == [45, 45, 60]
+    marks = small.mark()
+    assert [marks.mark_of(code).points for code in before] == [1, 1]
+
+
+def test_a_learner_taken_out_of_the_record_is_named_though_the_file_was_marked_before(tmp_path: Path) -> None:
+    small = Small(tmp_path)
+    for at in (0, 1):
+        small.send(at, small.tries(at))
+    assert small.mark().not_marked == []
+    said = json.loads(small.record.read_text(encoding="utf-8"))
+    gone = said["learners"].pop(0)["code"]
+    small.record.write_text(json.dumps(said), encoding="utf-8")
+    marks = small.mark()
+    (one,) = marks.not_marked
+    assert one.named_after == gone and one.why == f"its code {gone} stands in the record no more"
+    assert list(marks.counted) == [small.work.learners[1].code]
+
+
+def test_the_files_of_learners_are_read_without_working_out_their_jobs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A hand-in whose digest is that of the record needs no job: it would be most of the time."""
+    small = Small(tmp_path)
+    small.send(0, small.tries(0))
+    small.mark()
+    small.send(0, small.tries(0)[:1], turn=2)
+
+    def never(self: SetWork, code: str) -> None:
+        raise AssertionError("worked out")
+
+    monkeypatch.setattr(SetWork, "job_of", never)
+    marks = small.mark()
+    assert marks.not_marked == [] and marks.counted[small.work.learners[0].code].files == 2
+
+
+def test_keys_that_the_first_version_kept_stop_nothing(
+    tmp_path: Path, tables_of: Callable[[Path], None]
+) -> None:
+    """They hold no unit, so nothing can be judged by them; the file lies there all the same."""
+    small = Small(tmp_path, exercises=("13/time",))
+    small.send(0, small.tries(0))
+    small.mark()
+    code = small.work.learners[0].code
+    old = KeptLines(tmp_path / "marks" / "kept" / "answer-key-1f4f15b23aec.tsv")
+    old.put(code, b'[[293.5,296.5]]\t["n",295.0,1.5,[[0,270.0,1.5]]]')
+    old.put("exercises", b'["13/time"]')
+    old.close()
+    said = json.loads(small.record.read_text(encoding="utf-8")) | {"version": 1, "course": "0.1.0"}
+    for each in said["learners"]:
+        del each["choices"], each["keys"]
+    small.record.write_text(json.dumps(said), encoding="utf-8")
+    tables_of(edited(tmp_path, "practice.csv", ("labour_rate,45", "labour_rate,60")))
+    marks = small.mark()
+    assert marks.not_marked == [] and marks.mark_of(code).points == 0
+    assert "13/time was corrected" in small.rows()[-1]["why"]
 
 
 def test_an_exercise_that_is_gone_is_marked_by_the_key_of_the_day(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    small = Small(tmp_path)
+    small = Small(tmp_path, exercises=("07/wire", "02/density", "12/beside"))
     small.send(0, small.tries(0))
+    # the second learner makes a slip that the key of the day still knows
+    job, wire = small.work.job_of(small.work.learners[1].code), find_lesson("07").exercise("wire")
+    slip = next(value for each in wire.slips if (value := each.value(job)) is not None)
+    tries = small.tries(1)
+    tries[0] |= {"lesson": "07", "exercise": "wire", "answer": wire.written(slip, job), "verdict": "slip"}
+    small.send(1, tries[:1])
 
     def without(number: str) -> Lesson:
         lesson = find_lesson(number)
-        return replace(lesson, exercises=tuple(each for each in lesson.exercises if each.name != "wire"))
+        kept = tuple(each for each in lesson.exercises if each.name not in ("wire", "beside"))
+        return replace(lesson, exercises=kept)
 
     monkeypatch.setattr(work_record, "find_lesson", without)
     marks = small.mark()
-    assert marks.mark_of(small.work.learners[0].code).points == 2
-    assert "wire (not in the course any more)" in report_page(marks, class_figures(marks)).decode()
+    # the open task gives no points, as before
+    assert [
+        (mark.points, mark.of) for mark in (marks.mark_of(each.code) for each in small.work.learners)
+    ] == [
+        (2, 2),
+        (0, 2),
+    ]
+    gone = "07/wire is not in it any more, 12/beside is not in it any more"
+    assert gone in marks.course_in_words()
+    report = report_page(marks, class_figures(marks)).decode()
+    assert report.index(gone) < report.index("learners have handed in")
+    assert "wire (not in the course any more)" in report
+    assert "a slip that the course names no more" in report
+    write_returned(marks, tmp_path / "in", tmp_path / "returned")
+    first, second = (
+        next((tmp_path / "returned").glob(f"*{given.code}*")).read_text(encoding="utf-8")
+        for given in small.work.learners
+    )
+    assert "Right. It was marked by the course of the day" in first and first.count('class="right"') == 3
+    assert "→ Not right." in second and "A clue: <" not in second and "cannot be asked" not in second
 
 
 def test_a_record_of_the_first_version_is_marked_as_it_was_and_says_so(tmp_path: Path) -> None:

@@ -117,7 +117,7 @@ def written(folder: Path, work: WorkSet, **more: Any) -> SetWork:
     set_up = SetWork(
         "Ring & basket", names, tuple(work.given), due_at("2027-01-15"), "usual", "a word", **more
     )
-    return write_record(set_up, work.sheets, work.keys, folder / "set-work.json")
+    return write_record(set_up, work.sheets, work.choices, work.keys, folder / "set-work.json")
 
 
 def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) -> None:
@@ -175,7 +175,13 @@ def test_a_code_that_stands_twice_in_the_record_is_refused(tmp_path: Path) -> No
     code = code_from("first", "x")
     twice = (Given("1", "A", code, "d"), Given("2", "B", code, "d"))
     with pytest.raises(Refused, match="stands there twice"):
-        write_record(SetWork("x", (), twice), [sheet_of(code)] * 2, [[], []], tmp_path / "a.json")
+        write_record(
+            SetWork("x", (), twice),
+            [sheet_of(code)] * 2,
+            [job_of(code).choices] * 2,
+            [[], []],
+            tmp_path / "a.json",
+        )
 
 
 @pytest.mark.parametrize("text", ["tomorrow", "2027-13-01", "1/15/2027", "31.2.2027", "2027-01-15T25:00"])
@@ -218,7 +224,7 @@ def test_exercises_are_set_once_and_in_the_order_of_the_course() -> None:
 # --- paper ---------------------------------------------------------------------------------------------
 
 
-def test_slips_hold_every_code_and_no_name_breaks_the_page(tmp_path: Path, work: WorkSet) -> None:
+def test_tickets_hold_every_code_and_no_name_breaks_the_page(tmp_path: Path, work: WorkSet) -> None:
     page = tickets_page(written(tmp_path, work)).decode("utf-8")
     assert all(given.code in page for given in work.given)
     assert "15 January 2027" in page and "Ring &amp; basket" in page

@@ -71,7 +71,7 @@ def pages(t: Text) -> dict[str, dict[str, Any]]:
         "cautions.html": {"cautions": [("saw", t())]},
         "set_up.html": {"lines": [Line(in_order=True, text=t()), Line(in_order=False, text=t())]},
         "progress.html": {"drawing": t()},
-        "returned_list.html": {"title": t(), "sheets": [(t(), t())]},
+        "returned_list.html": {"title": t(), "pages": [(t(), t())]},
         "tickets.html": {"title": t(), "due": t(), "set": t(), "learners": [(t(), t())]},
         "returned.html": {
             "name": t(), "title": t(), "code": t(), "made": t(), "mark": Thing(points=t(), of=t(), late=True),

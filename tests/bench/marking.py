@@ -3,7 +3,7 @@
 Every file is the hand-in of another learner and holds 80 answers: three in four right, the others slips that
 the course knows or guesses. Printed are the time a file for all of marking (judging, ledger, mark list,
 report) and for merely reading and parsing the same files, each in a fresh Python; and the most memory that
-Python held. What each learner's answers should be is worked out once an work, and timed apart: for the
+Python held. What each learner's answers should be is worked out once a set work, and timed apart: for the
 large classes the keys of forty real jobs are used again and again under other codes.
 """
 
@@ -115,10 +115,11 @@ def made_ready(place: Path, count: int, asked: list[tuple[str, Exercise]]) -> fl
     )
     names = tuple((lesson, each.name) for lesson, each in asked)
     work = SetWork("Bench", names, learners, DUE)
-    of_all = range(count)
+    of_all, choices = range(count), [job_of(code).choices for code in codes]
     write_record(
         work,
         [sheets[at % JOBS] for at in of_all],
+        [choices[at % JOBS] for at in of_all],
         [keys[at % JOBS] for at in of_all],
         place / "set-work.json",
     )

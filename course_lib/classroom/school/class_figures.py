@@ -21,6 +21,7 @@ from course_lib.classroom.school.marking import Marks
 _HALF = 0.5
 _MANY_TRIES = 5
 _STUCK_ON = 2
+_NO_NAME = "a slip that the course names no more"
 _NOT_NAMED = {UNIT: "unit left out or of another kind", UNREADABLE: "could not be read"}
 # In a large class the report names so many; the mark list names all.
 MOST_NAMED = 60
@@ -244,5 +245,7 @@ def _add(
         figures.exercises[at].after_working += 1
     for at, made in judged.slips.items():
         for slip in made:
-            named = slip_names[at][slip] if 0 <= slip < len(slip_names[at]) else _NOT_NAMED.get(slip, "")
+            named = (
+                slip_names[at][slip] if 0 <= slip < len(slip_names[at]) else _NOT_NAMED.get(slip, _NO_NAME)
+            )
             figures.exercises[at].slips[named] += 1

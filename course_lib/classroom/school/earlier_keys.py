@@ -15,8 +15,11 @@ _NAMES = "exercises"
 
 
 def key_file(folder: Path, rules: str) -> Path:
-    """Where the key of these rules lies."""
-    return folder / f"answer-key-{rules}.tsv"
+    """Where the key of these rules lies.
+
+    Another name than in the first version of the record, whose keys held no units and judge nothing now.
+    """
+    return folder / f"keys-{rules}.tsv"
 
 
 def name_exercises(key: KeptLines, names: Sequence[str]) -> None:

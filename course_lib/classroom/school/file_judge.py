@@ -59,6 +59,8 @@ class FileJudge:
             file = mark_of(content)
             known = self.judged.get(file)
             judged = Judged.from_line(known) if known else self._judged(content, file)
+            if judged.code not in self.given:
+                raise CannotUse(f"its code {judged.code} stands in the record no more")
         except CannotUse as error:
             return Outcome(path, why=str(error))
         except Refused:  # the teacher's own files, without which nothing can be marked
@@ -83,6 +85,7 @@ class FileJudge:
             LearnersKey(line),
             partial(self.earlier.was_right, sent.code),
         )
+        # the job is worked out only where the digest does not say it already: that takes long
         if sent.job != given.digest and sent.job != self.work.job_of(sent.code).digest:
             judged.remarks.append(
                 "it was made for other numbers than those of its code: perhaps another version of the course"

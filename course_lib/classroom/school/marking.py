@@ -25,6 +25,7 @@ from course_lib.classroom.pieces.own_numbers import job_of_sheet
 from course_lib.classroom.school.answer_key import (
     LearnersKey,
     changed_since,
+    is_own_word,
     key_of,
     right_in_words,
     rules_now,
@@ -36,7 +37,7 @@ from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import moment, sent_files
-from course_lib.classroom.school.work_record import SetWork
+from course_lib.classroom.school.work_record import Gone, SetWork
 
 _ABOUT = "marks-of.txt"
 _ARRIVALS, _RUNS = "arrivals.tsv", "runs.txt"
@@ -82,11 +83,12 @@ class Marks:
             (lesson, exercise) for (lesson, _), exercise in zip(work.asked, work.exercises(), strict=True)
         ]
         self.rules = _word_of(work)
-        # what of the course is not as it was on the day the work was set
-        self.changed = changed_since(work.course) if work.keeps_keys else []
         self.names = [f"{lesson}/{exercise.name}" for lesson, exercise in self.asked]
+        self.changed = self._changed()
         # by the learner's own word only
-        self.own_word = [at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks]
+        self.own_word = [
+            at for at, (_, exercise) in enumerate(self.asked) if exercise.ticks or self._ticked(at)
+        ]
         kept = kept_in(folder)
         self.keys = KeptLines(key_file(kept, self.rules))
         self.judged = KeptLines(kept / f"judged-{self.rules}.tsv")
@@ -98,6 +100,26 @@ class Marks:
         self.gone: list[str] = []
         # marks that were given before and are other now, by code: so many points more, or fewer
         self.moved: dict[str, int] = {}
+
+    def _changed(self) -> list[str]:
+        """What of the course is another than on the day of the record, in words; nothing if none is."""
+        if not self.work.keeps_keys:
+            return []
+        gone = [
+            name
+            for name, (_, exercise) in zip(self.names, self.asked, strict=True)
+            if isinstance(exercise, Gone)
+        ]
+        return [*changed_since(self.work.course), *(f"{name} is not in it any more" for name in gone)]
+
+    def _ticked(self, at: int) -> bool:
+        """Whether an exercise that is gone was an open task: the key of the day tells."""
+        learners = self.work.learners
+        return (
+            isinstance(self.asked[at][1], Gone)
+            and bool(learners)
+            and is_own_word(self.work.keys_of(learners[0].code)[at])
+        )
 
     def close(self) -> None:
         """See that everything has reached the disk."""

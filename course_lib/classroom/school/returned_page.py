@@ -1,4 +1,4 @@
-"""A sheet for each learner: what they answered, and what the lessons say to it."""
+"""A page for each learner: what they answered, and what the lessons say to it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,12 +12,12 @@ from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_in
-from course_lib.classroom.school.judge_sent import AT_ONCE, Judged
+from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, NOT_RIGHT, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.marking import Marks, kept_in
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
-from course_lib.classroom.school.work_record import Given
+from course_lib.classroom.school.work_record import Given, Gone
 from course_lib.screen.pages import page_file
 
 _LONGEST_SHOWN = 400
@@ -36,12 +36,12 @@ class _Shown:
 
 
 def write_returned(marks: Marks, folder: str | Path, out: Path) -> Path:
-    """Write the sheets of all whose hand-in or whose marking is new, and a list of all sheets.
+    """Write the pages of all whose hand-in or whose marking is new, and a list of all pages.
 
     Args:
         marks: from `mark`.
         folder: where the hand-ins lie.
-        out: the folder for the sheets; made if it is not there.
+        out: the folder for the pages; made if it is not there.
 
     Returns:
         The list, `index.html`.
@@ -53,19 +53,19 @@ def write_returned(marks: Marks, folder: str | Path, out: Path) -> Path:
     made = KeptLines(kept_in(marks.folder) / f"returned-{marks.rules}.tsv")
     learners = marks.work.learners
     rows = []
-    for at, given in enumerate(with_bar(learners, len(learners), "sheets"), 1):
+    for at, given in enumerate(with_bar(learners, len(learners), "pages"), 1):
         counted = marks.counted.get(given.code)
-        sheet = out / f"{at:03d}-{given.code}.html"
+        page = out / f"{at:03d}-{given.code}.html"
         if counted:
             what = f"{counted.file} {counted.late}".encode()
-            if made.get(given.code) != what or not sheet.exists():
-                _write_one(marks, given, Path(folder) / counted.path, sheet)
+            if made.get(given.code) != what or not page.exists():
+                _write_one(marks, given, Path(folder) / counted.path, page)
                 made.put(given.code, what)
-        if sheet.exists():
-            rows.append((sheet.name, marks.work.called(given)))
+        if page.exists():
+            rows.append((page.name, marks.work.called(given)))
     made.close()
     _take_away_those_of_nobody(out, {f"{at:03d}-{given.code}.html" for at, given in enumerate(learners, 1)})
-    listed = page_file("returned_list.html", title=marks.work.title, sheets=rows)
+    listed = page_file("returned_list.html", title=marks.work.title, pages=rows)
     return write_whole(out / "index.html", listed)
 
 
@@ -76,7 +76,7 @@ def _take_away_those_of_nobody(out: Path, names: set[str]) -> None:
             page.unlink(missing_ok=True)
 
 
-def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
+def _write_one(marks: Marks, given: Given, path: Path, page: Path) -> None:
     judged, counted = marks.judged_of(given.code), marks.counted[given.code]
     try:
         content = content_of(path)
@@ -85,11 +85,11 @@ def _write_one(marks: Marks, given: Given, path: Path, sheet: Path) -> None:
         sent = read_sent(content)
     except CannotUse:
         return
-    write_whole(sheet, returned_page(marks, given, judged, sent.tries))
+    write_whole(page, returned_page(marks, given, judged, sent.tries))
 
 
 def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[SentTry]) -> bytes:
-    """The sheet of one learner.
+    """The page of one learner.
 
     Args:
         marks: from `mark`.
@@ -105,7 +105,9 @@ def returned_page(marks: Marks, given: Given, judged: Judged, tries: Sequence[Se
     lessons: dict[str, list[_Shown]] = {}
     for at, (lesson, exercise) in enumerate(marks.asked):
         answer = answers.get((lesson, exercise.name))
-        lessons.setdefault(lesson, []).append(_shown(exercise, job, answer, judged.tries[at]))
+        lessons.setdefault(lesson, []).append(
+            _shown(exercise, job, answer, judged.tries[at], judged.stands[at])
+        )
     return page_file(
         "returned.html", name=marks.work.called(given), title=marks.work.title, code=given.code,
         made=datetime.now().astimezone().strftime("%Y-%m-%d"), mark=marks.mark_of(given.code),
@@ -128,6 +130,8 @@ def _answers(marks: Marks, judged: Judged, tries: Sequence[SentTry]) -> dict[tup
 
 
 def _verdict(exercise: Exercise, answer: str, job: JobInHand) -> Verdict:
+    if isinstance(exercise, Gone):
+        return Verdict(Found.WRONG, "Not right.")
     try:
         return exercise.judged(answer, job)
     except Refused as error:
@@ -136,14 +140,25 @@ def _verdict(exercise: Exercise, answer: str, job: JobInHand) -> Verdict:
         return Verdict(Found.UNREADABLE, "This answer cannot be read.")
 
 
-def _shown(exercise: Exercise, job: JobInHand, answer: str | None, tries: int) -> _Shown:
+def _as_marked(verdict: Verdict, stands: str) -> Verdict:
+    """What the page says of an answer: never other than the mark, whatever the course of today says."""
+    if stands in (AT_ONCE, LATER) and not verdict.is_right:
+        return Verdict(Found.RIGHT, "Right. It was marked by the course of the day the work was set.")
+    if stands == NOT_RIGHT and verdict.is_right:
+        return Verdict(Found.WRONG, "Not right by the course of the day the work was set. Ask about it.")
+    return verdict
+
+
+def _shown(exercise: Exercise, job: JobInHand, answer: str | None, tries: int, stands: str) -> _Shown:
     task, clue = _said(exercise.task, job), _said(exercise.clue, job)
     if answer is None:
         return _Shown(exercise.title, task, clue)
     shown = answer[:_LONGEST_SHOWN]
     if exercise.picks_one and (chosen := exercise.offered(job).get(answer.strip().lower())):
         shown = f"{shown})  {chosen}"
-    return _Shown(exercise.title, task, clue, shown, tries, _verdict(exercise, answer, job))
+    return _Shown(
+        exercise.title, task, clue, shown, tries, _as_marked(_verdict(exercise, answer, job), stands)
+    )
 
 
 def _said(text: Text, job: JobInHand) -> str:

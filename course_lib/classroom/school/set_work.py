@@ -6,9 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from course_lib.bench.choices import Choices
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.exercises.keys import Key, NoKey, NumberKey, asks_the_same
+from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of_sheet, sheet_of
 from course_lib.classroom.school.answer_key import is_own_word, key_of, number_in
@@ -28,6 +30,7 @@ class WorkSet:
 
     given: list[Given] = field(default_factory=list)
     sheets: list[str] = field(default_factory=list)
+    choices: list[Choices] = field(default_factory=list)
     keys: list[list[Key]] = field(default_factory=list)
     # the largest share of number answers that any two learners have in common
     most_shared: float = 0.0
@@ -65,20 +68,24 @@ def set_work(
     exercises = [each for _, each in asked]
     work, known = WorkSet(), _Known()
 
-    def give(whose: Given | Learner, chosen: _Candidate) -> None:
+    def give(whose: Given | Learner, chosen: _Candidate, job: JobInHand) -> None:
         known.add(chosen)
-        digest = job_of_sheet(chosen.sheet).digest
-        work.given.append(Given(whose.number, whose.name, chosen.code, digest))
+        work.given.append(Given(whose.number, whose.name, chosen.code, job.digest))
         work.sheets.append(chosen.sheet)
+        work.choices.append(job.choices)
         work.keys.append(chosen.key)
         work.most_shared = max(work.most_shared, chosen.shared)
 
     if already:
         for given in already.learners:
-            give(given, _candidate(given.code, already.sheet_of(given.code), exercises, known))
+            # key and choices of their day: the course may have changed since
+            job = already.job_of(given.code)
+            key = already.keys_of(given.code) or key_of(exercises, job)
+            give(given, _candidate(given.code, already.sheet_of(given.code), key, known), job)
     for learner in with_bar(learners, len(learners), "learners"):
         candidates = _candidates(learner, exercises, difficulty, seed, known)
-        give(learner, min(candidates, key=lambda each: each.worth))
+        chosen = min(candidates, key=lambda each: each.worth)
+        give(learner, chosen, job_of_sheet(chosen.sheet))
     work.numbers = [at for at, key in enumerate(work.keys[0]) if number_in(key)]
     return work
 
@@ -129,7 +136,8 @@ def _candidates(
         code = code_from(difficulty, f"{seed} {learner.number} {at}")
         if code in known.codes:
             continue
-        found = _candidate(code, sheet_of(code), exercises, known)
+        sheet = sheet_of(code)
+        found = _candidate(code, sheet, key_of(exercises, job_of_sheet(sheet)), known)
         both = zip(exercises, found.key, strict=True)
         cannot = [(each.name, key.why) for each, key in both if isinstance(key, NoKey)]
         if cannot:
@@ -146,8 +154,7 @@ def _candidates(
         )
 
 
-def _candidate(code: str, sheet: str, exercises: Sequence[Exercise], known: _Known) -> _Candidate:
-    key = key_of(exercises, job_of_sheet(sheet))
+def _candidate(code: str, sheet: str, key: list[Key], known: _Known) -> _Candidate:
     numbers = _numbers(key)
     return _Candidate(code, sheet, key, known.shared(numbers), sum(map(_collisions, key)))
 

@@ -15,12 +15,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from course_lib.bench.choices import choices_kept, choices_to_keep
+from course_lib.bench.choices import Choices, choices_kept, choices_to_keep
 from course_lib.bench.filing import write_whole
 from course_lib.bench.refusals import Refused
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.exercise import Exercise
-from course_lib.classroom.exercises.keys import Key, as_plain, from_plain
+from course_lib.classroom.exercises.keys import Key, NoKey, as_plain, from_plain
 from course_lib.classroom.exercises.own_exercises import load_own
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import read_code
@@ -81,7 +81,7 @@ class SetWork:
         except Refused:
             if not self.keeps_keys:
                 raise
-            return gone(name)
+            return Gone.called(name)
 
     @property
     def _own(self) -> dict[str, str]:
@@ -138,12 +138,21 @@ class SetWork:
         return found
 
 
-def gone(name: str) -> Exercise:
+@dataclass(frozen=True, kw_only=True)
+class Gone(Exercise):
     """An exercise that was set and is not in the course any more: the record's keys still judge it."""
-    return Exercise(
-        name=name, title=f"{name} (not in the course any more)", task="", expected=lambda job: None, slips=(),
-        clue="", working="", basis="common practice", source="", objective="",
-    )  # fmt: skip
+
+    def key(self, job: JobInHand) -> Key:
+        """None: only the record knows what was right."""
+        return NoKey("It is not in the course any more.")
+
+    @classmethod
+    def called(cls, name: str) -> "Gone":
+        """The exercise of that name."""
+        return cls(
+            name=name, title=f"{name} (not in the course any more)", task="", expected=lambda job: None,
+            slips=(), clue="", working="", basis="common practice", source="", objective="",
+        )  # fmt: skip
 
 
 def asked_in(
@@ -214,12 +223,19 @@ def new_seed() -> str:
     return secrets.token_hex(8)
 
 
-def write_record(work: SetWork, sheets: Sequence[str], keys: Sequence[Sequence[Key]], path: Path) -> SetWork:
+def write_record(
+    work: SetWork,
+    sheets: Sequence[str],
+    choices: Sequence[Choices],
+    keys: Sequence[Sequence[Key]],
+    path: Path,
+) -> SetWork:
     """Write the teacher's record.
 
     Args:
         work: what is set.
         sheets: the measuring sheet of each learner, in their order.
+        choices: of the trade, by which each learner's job was worked out.
         keys: of each learner's answers.
         path: where to.
 
@@ -249,12 +265,12 @@ def write_record(work: SetWork, sheets: Sequence[str], keys: Sequence[Sequence[K
                 "code": each.code,
                 "job": each.digest,
                 "sheet": sheet,
-                "choices": choices_to_keep(job_of_sheet(sheet).choices),
+                "choices": choices_to_keep(chosen),
                 "keys": [as_plain(key) for key in key_of_learner],
             },
             ensure_ascii=False,
         )
-        for each, sheet, key_of_learner in zip(work.learners, sheets, keys, strict=True)
+        for each, sheet, chosen, key_of_learner in zip(work.learners, sheets, choices, keys, strict=True)
     )
     start = json.dumps(head, ensure_ascii=False, indent=1)[:-2]
     content = f"{start},\n {_LEARNERS.decode()}\n{lines}\n]}}\n".encode("utf-8", "replace")
