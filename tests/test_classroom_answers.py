@@ -280,7 +280,7 @@ def test_every_stage_of_a_size(answer: Any, found: Found) -> None:
     [
         ("0.8", "unit"),
         ("0.8 g", "a weight"),
-        ("0.805 mm", "steps of 0.01 mm"),
+        ("0.805 mm", "one division of the caliper is 0.01 mm"),
         ("0.8 cm", "you wrote cm"),
         ("0.4 mm", "Half."),
         ("0.81 mm", "too large"),
