@@ -86,6 +86,14 @@ def compared(one: str, other: str, mine: Any, theirs: Any, key_of: Callable[[str
     """Count in two hand-ins the numbers that should differ, and those that do not.
 
     A number that is right for both is no sign of anything: theirs lie side by side, and were rounded alike.
+
+    Args:
+        one, other: the codes of the two learners.
+        mine, theirs: the last number each typed in every exercise, NaN where there is none.
+        key_of: gives the key of a learner for the place of an exercise.
+
+    Returns:
+        How many numbers are the same, of those that should differ.
     """
     both = np.flatnonzero(~np.isnan(mine) & ~np.isnan(theirs))
     should_differ = [at for at in both.tolist() if not asks_the_same(key_of(one, at), key_of(other, at))]

@@ -90,6 +90,9 @@ class LearnersKey:
         Args:
             keys: of the day.
             today: of today's course, where that is another; empty if it is the same.
+
+        Returns:
+            JSON of each exercise, with tabs between.
         """
         day, now = map(_as_json, keys), map(_as_json, today or keys)
         parts = (

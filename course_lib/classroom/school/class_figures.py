@@ -113,6 +113,9 @@ def class_figures(marks: Marks) -> ClassFigures:
 
     Args:
         marks: from `mark`.
+
+    Returns:
+        The class, exercise by exercise and learner by learner.
     """
     slip_names = _slip_names(marks)
     figures = ClassFigures(

@@ -42,11 +42,23 @@ class EarlierKeys:
             code: the learner's.
             name: of the exercise, as ``LESSON/NAME``.
             text: the answer.
+
+        Returns:
+            True if any earlier key calls it right.
         """
         return any(judged(text, key).is_right for path in self._paths for key in self._keys(path, code, name))
 
     def key(self, rules: str, code: str, name: str) -> Key | None:
-        """What a key held for a learner and an exercise; None if it did not, or is not there any more."""
+        """What a key held for a learner and an exercise.
+
+        Args:
+            rules: the word of the key, as the ledger keeps it.
+            code: the learner's.
+            name: of the exercise, as ``LESSON/NAME``.
+
+        Returns:
+            The key; None if it held none, or is not there any more.
+        """
         found = self._keys(key_file(self._today.parent, rules), code, name)
         return found[0] if found else None
 

@@ -58,9 +58,7 @@ class FileJudge:
             content = content_of(folder / path)
             file = mark_of(content)
             known = self.judged.get(file)
-            judged = Judged.from_line(known) if known else self._judged(content, file)
-            if judged.code not in self.given:
-                raise CannotUse(f"its code {judged.code} stands in the record no more")
+            judged = self._still_somebodys(known) if known else self._judged(content, file)
         except CannotUse as error:
             return Outcome(path, why=str(error))
         except Refused:  # the teacher's own files, without which nothing can be marked
@@ -72,6 +70,13 @@ class FileJudge:
         return Outcome(
             path, file, judged.code, judged.origin, judged.turn, judged.handed_in, judged.stands, "", line
         )
+
+    def _still_somebodys(self, known: bytes) -> Judged:
+        """What was judged before, unless its learner was taken out of the record since."""
+        judged = Judged.from_line(known)
+        if judged.code not in self.given:
+            raise CannotUse(f"its code {judged.code} stands in the record no more")
+        return judged
 
     def _judged(self, content: bytes, file: str) -> Judged:
         sent = read_sent(content, self.given)
@@ -101,6 +106,9 @@ def judged_files(judge: FileJudge, folder: Path, paths: Sequence[str], not_in: P
         folder: that the paths start from.
         paths: from `sent_files`.
         not_in: the folder of the marks.
+
+    Returns:
+        One outcome a file.
     """
     new = len(paths) - len(judge.judged)
     count = min(_MOST_PROGRAMS, os.cpu_count() or 1)

@@ -112,6 +112,9 @@ class SentJudge:
             mark: the digest of its content.
             key: of the learner whose code it holds.
             was_right: whether an answer was right by an earlier key, and so was honestly called right.
+
+        Returns:
+            What came of it, exercise by exercise.
         """
         tally, patience = _Tally(key), Patience(_MOST_AT_LENGTH)
         claimed: list[str] = []

@@ -18,6 +18,9 @@ def with_bar(each: Iterable[_T], count: int, what: str, to: TextIO | None = None
         count: how many there are.
         what: what they are, in the plural.
         to: where the line is written; the terminal, if left out.
+
+    Returns:
+        The same, one after the other.
     """
     out = to or sys.stderr
     if to is None and not out.isatty():

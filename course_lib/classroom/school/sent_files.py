@@ -81,6 +81,9 @@ def sent_files(folder: str | Path, not_in: str | Path | None = None) -> list[str
         folder: where the files were collected, one level or several.
         not_in: a folder that is passed over, where the marks are kept.
 
+    Returns:
+        The paths.
+
     Raises:
         Refused: there is no such folder.
     """

@@ -202,6 +202,9 @@ def asked_in(
 def due_at(text: str | None) -> datetime | None:
     """A due date as a teacher types it: the end of that day, or an hour of it, where they are.
 
+    Raises:
+        Refused: it is no date.
+
     >>> due_at("2027-01-15").strftime("%d %H:%M"), due_at("15.1.2027") == due_at("2027-01-15")
     ('15 23:59', True)
     """
