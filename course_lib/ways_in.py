@@ -20,6 +20,8 @@ from course_lib import set_up
 from course_lib.set_up import Trouble, say
 
 TOP = Path(__file__).resolve().parent.parent
+# JupyterLab's settings for the course alone: a person's own JupyterLab stays as it is.
+OWN_LOOK = Path(__file__).resolve().parent / "lab_settings"
 FIRST_LESSON = "lessons/00-start-here.ipynb"
 TESTED_FOLDERS = ("tests", "lessons", "solutions")
 AT_ONCE = "course_lib.no_delay.NoDelayConnection"  # pictures that follow the hand
@@ -120,7 +122,11 @@ def open_lessons(arguments: list[str]) -> int:
     # Run as a module, because the jupyter programs in .venv stop working when the folder is moved.
     command = [str(python), "-m", "jupyterlab", f"--ServerApp.root_dir={TOP}"]
     command += [f"--LabApp.default_url=/lab/tree/{FIRST_LESSON}"]
-    command += [f"--ServerApp.kernel_websocket_connection_class={AT_ONCE}", *handed_on]
+    command += [
+        f"--ServerApp.kernel_websocket_connection_class={AT_ONCE}",
+        f"--LabApp.app_settings_dir={OWN_LOOK}",
+    ]
+    command += handed_on
     code = run_to_the_end(command, TOP)
     port = asked_port(handed_on)
     if code == 1 and is_taken(port):

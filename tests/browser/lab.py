@@ -17,7 +17,7 @@ from typing import Any, Self
 from playwright.sync_api import Browser, Locator, Page, sync_playwright
 
 import course_lib
-from course_lib.ways_in import AT_ONCE
+from course_lib.ways_in import AT_ONCE, OWN_LOOK
 
 TOP = Path(course_lib.__file__).resolve().parent.parent
 IN_PAGE = (Path(__file__).parent / "in_page.js").read_text("utf-8")
@@ -59,6 +59,7 @@ class Lab:
             f"--ServerApp.root_dir={self.root}", "--ServerApp.ip=127.0.0.1", f"--ServerApp.port={self.port}",
             "--ServerApp.port_retries=0", f"--IdentityProvider.token={self.token}",
         ]  # fmt: skip
+        command.append(f"--LabApp.app_settings_dir={OWN_LOOK}")
         if self.at_once:
             command.append(f"--ServerApp.kernel_websocket_connection_class={AT_ONCE}")
         self.log = (self.scratch / "server.log").open("w")

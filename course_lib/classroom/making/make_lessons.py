@@ -254,8 +254,11 @@ def _lesson_cell(cell: Cell) -> Cell:
 
 
 def _metadata_of(cell: Cell) -> Cell:
+    """What a cell is for, and what a learner may do to it: no cell can be deleted, no text be typed over."""
     kind = _kind(cell)
-    marks: Cell = {"course": {"cell": kind}} if kind else {}
+    marks: Cell = {"deletable": False} | ({"course": {"cell": kind}} if kind else {})
+    if cell["cell_type"] == "markdown" or kind == "folded":
+        marks |= {"editable": False}
     return marks | ({"jupyter": {"source_hidden": True}} if kind == "folded" else {})
 
 
