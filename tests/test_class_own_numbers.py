@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from course_lib.bench.refusals import Refused
@@ -332,6 +332,7 @@ SAME_LOOKING = ({"O", "0"}, {"I", "1"}, {"S", "5"}, {"Z", "2"})
 
 
 @given(ANY_CODE, st.integers(0, 7))
+@example("RU75-DE88-K", 3)
 def test_two_signs_that_changed_places_are_noticed(code: str, at: int) -> None:
     signs = list(code.replace("-", ""))
     if signs[at] == signs[at + 1]:

@@ -128,7 +128,8 @@ def test_the_record_comes_back_as_it_was_written(tmp_path: Path, work: WorkSet) 
     assert [list(map(as_plain, found.keys_of(given.code))) for given in work.given] == [
         json.loads(json.dumps(list(map(as_plain, keys)))) for keys in work.keys
     ]
-    assert found.exercises() == [exercise for _, exercise in ASKED]
+    asked = [(each.name, each.title) for each in found.exercises()]
+    assert asked == [(exercise.name, exercise.title) for _, exercise in ASKED]
     # plain JSON for any program, and written anew by one it is still read
     said = json.loads((tmp_path / "set-work.json").read_text(encoding="utf-8"))
     (tmp_path / "anew.json").write_text(json.dumps(said, indent=2), encoding="utf-8")

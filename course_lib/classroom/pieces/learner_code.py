@@ -8,7 +8,7 @@ the rest, so that one mistyped sign, or two that changed places, are noticed.
 import hashlib
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from course_lib.bench.refusals import Refused
 
@@ -64,7 +64,27 @@ def read_code(text: object) -> str:
             f"The code {_short(text)} does not agree with its last letter, so one sign of it is mistyped. "
             "Look at your ticket again."
         )
+    if changed := _changed_places(tidy, signs):
+        raise Refused(
+            f"In the code {_short(text)} the signs {changed} may have changed places. Look at your ticket "
+            "again."
+        )
     return _written(signs)
+
+
+def _changed_places(typed: Sequence[str], signs: str) -> str:
+    """Two neighbours that are look-alikes where they stand, and fit as they are the other way round.
+
+    Read as look-alikes they can make another learner's code: ``7D 5E`` is not ``70 SE`` but ``75 DE``.
+    """
+    places = (*_PLACES, CONSONANTS)
+    for at in range(len(signs) - 1):
+        one, other = typed[at : at + 2]
+        fits = other in places[at] and one in places[at + 1]
+        looks_alike = one != signs[at] and other != signs[at + 1]
+        if fits and looks_alike and signs[at : at + 2] != other + one:
+            return f"{one} and {other}"
+    return ""
 
 
 def code_in(text: str) -> str | None:
