@@ -24,7 +24,7 @@ from course_lib.bench.tables import data_folder
 from course_lib.classroom.exercises.course import find_lesson
 from course_lib.classroom.exercises.exercise import Lesson
 from course_lib.classroom.pieces.own_numbers import job_of_sheet
-from course_lib.classroom.school import answer_key, file_judge, kept_lines, work_record
+from course_lib.classroom.school import class_keys, file_judge, kept_lines, work_record
 from course_lib.classroom.school.class_figures import ClassFigures, class_figures
 from course_lib.classroom.school.class_report import report_page
 from course_lib.classroom.school.file_judge import FileJudge
@@ -670,7 +670,7 @@ def tables_of(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Path], None
             read.cache_clear()
 
     def point(folder: Path) -> None:
-        for module in (tables, answer_key):
+        for module in (tables, class_keys):
             monkeypatch.setattr(module, "data_folder", lambda: folder)
         forget()
 

@@ -161,7 +161,7 @@ def test_names_break_no_page(report: str) -> None:
 
 
 def test_nobody_needs_help_who_gets_on() -> None:
-    from course_lib.classroom.school.judge_sent import Judged
+    from course_lib.classroom.school.tally import Judged
 
     def judged(stands: str, tries: list[int]) -> Judged:
         return Judged("m", "c", "a", "o", 1, "", stands, tries, {}, {}, [], 10, "", [])

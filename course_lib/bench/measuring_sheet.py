@@ -15,7 +15,7 @@ from pathlib import Path
 from statistics import median
 
 from course_lib.bench.choices import check_choice
-from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
+from course_lib.bench.csv_read import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.measuring import Reading, combine_readings
 from course_lib.bench.refusals import Refused
 from course_lib.bench.tables import TableRow, find, rows_of, table_by

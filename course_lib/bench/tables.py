@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
+from course_lib.bench.csv_read import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.refusals import Refused
 
 LARGEST_TABLE = 5_000_000

@@ -22,7 +22,7 @@ from course_lib.classroom.exercises.course import lesson_numbers
 from course_lib.classroom.exercises.exercise import Exercise
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of, sheet_of
-from course_lib.classroom.school.answer_key import LearnersKey, key_of
+from course_lib.classroom.school.class_keys import LearnersKey, key_of
 from course_lib.classroom.school.marking import Marks
 from course_lib.classroom.school.work_record import (
     Given,

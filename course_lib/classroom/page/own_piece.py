@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from course_lib.bench.exported import exported_text
+from course_lib.bench.csv_read import exported_text
 from course_lib.bench.measuring import Measured
 from course_lib.bench.measuring_sheet import LARGEST_SHEET, label_of, sheet_from_text
 from course_lib.bench.pair import compare

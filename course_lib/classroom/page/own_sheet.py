@@ -9,7 +9,7 @@ import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from course_lib.bench.exported import (
+from course_lib.bench.csv_read import (
     Rows,
     decoded,
     exported_text,

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from course_lib.classroom.exercises.keys import Key, asks_the_same
-from course_lib.classroom.school.answer_key import number_in
+from course_lib.classroom.school.class_keys import number_in
 
 # So many equal numbers where there should be none are worth a talk, if they are so much of all; fewer can be
 # chance.

@@ -12,10 +12,10 @@ from course_lib.classroom.exercises.exercise import Exercise, Slip, text_for
 from course_lib.classroom.exercises.lists import ChoiceAsked
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.school.alike import Alike, alike_pairs, compared
-from course_lib.classroom.school.answer_key import UNIT, UNREADABLE
-from course_lib.classroom.school.judge_sent import Judged
+from course_lib.classroom.school.class_keys import UNIT, UNREADABLE
 from course_lib.classroom.school.mark_ledger import Mark
 from course_lib.classroom.school.marking import Marks
+from course_lib.classroom.school.tally import Judged
 
 # Below half of the points, or so many exercises tried so often and still not right: somebody is stuck.
 _HALF = 0.5

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
-from course_lib.bench.exported import exported_text, filled_lines, filled_rows, split_lines
+from course_lib.bench.csv_read import exported_text, filled_lines, filled_rows, split_lines
 from course_lib.bench.refusals import Refused
 
 LARGEST_LIST = 20_000_000

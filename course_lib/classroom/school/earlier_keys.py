@@ -7,7 +7,7 @@ from pathlib import Path
 
 from course_lib.classroom.exercises.judge import judged
 from course_lib.classroom.exercises.keys import Key
-from course_lib.classroom.school.answer_key import LearnersKey
+from course_lib.classroom.school.class_keys import LearnersKey
 from course_lib.classroom.school.kept_lines import KeptLines
 
 # The line of a key file that names its exercises; no code looks like it.

@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import IO, NamedTuple
 
 from course_lib.bench.refusals import Refused
-from course_lib.classroom.school.answer_key import LearnersKey
+from course_lib.classroom.school.class_keys import LearnersKey
 from course_lib.classroom.school.earlier_keys import EarlierKeys
-from course_lib.classroom.school.judge_sent import Judged, SentJudge
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.sent_files import CannotUse, content_of, mark_of, read_sent, sent_files
+from course_lib.classroom.school.tally import Judged, SentJudge
 from course_lib.classroom.school.work_record import Given, SetWork, read_record
 
 # Fewer files are judged sooner than other programs have begun.

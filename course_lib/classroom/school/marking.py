@@ -22,7 +22,7 @@ from course_lib.classroom.exercises.keys import Key, NoKey
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_in
 from course_lib.classroom.pieces.own_numbers import job_of_sheet
-from course_lib.classroom.school.answer_key import (
+from course_lib.classroom.school.class_keys import (
     LearnersKey,
     changed_since,
     is_own_word,
@@ -32,11 +32,11 @@ from course_lib.classroom.school.answer_key import (
 )
 from course_lib.classroom.school.earlier_keys import EarlierKeys, key_file, name_exercises
 from course_lib.classroom.school.file_judge import FileJudge, Outcome, judged_files
-from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.mark_ledger import LEDGER_NAME, Change, Ledger, Mark, today
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import moment, sent_files
+from course_lib.classroom.school.tally import AT_ONCE, LATER, Judged
 from course_lib.classroom.school.work_record import Gone, SetWork
 
 _ABOUT = "marks-of.txt"

@@ -12,11 +12,11 @@ from course_lib.classroom.exercises.judge import Found
 from course_lib.classroom.exercises.verdicts import Verdict
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_in
-from course_lib.classroom.school.judge_sent import AT_ONCE, LATER, NOT_RIGHT, Judged
 from course_lib.classroom.school.kept_lines import KeptLines
 from course_lib.classroom.school.marking import Marks, kept_in
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.sent_files import CannotUse, SentTry, content_of, mark_of, read_sent
+from course_lib.classroom.school.tally import AT_ONCE, LATER, NOT_RIGHT, Judged
 from course_lib.classroom.school.work_record import Given, Gone
 from course_lib.screen.pages import page_file
 

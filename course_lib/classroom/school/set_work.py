@@ -13,7 +13,7 @@ from course_lib.classroom.exercises.keys import Key, NoKey, NumberKey, asks_the_
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import code_from
 from course_lib.classroom.pieces.own_numbers import job_of_sheet, sheet_of
-from course_lib.classroom.school.answer_key import is_own_word, key_of, number_in
+from course_lib.classroom.school.class_keys import is_own_word, key_of, number_in
 from course_lib.classroom.school.class_list import Learner
 from course_lib.classroom.school.progress_bar import with_bar
 from course_lib.classroom.school.work_record import Given, SetWork

@@ -25,7 +25,7 @@ from course_lib.classroom.exercises.own_exercises import load_own
 from course_lib.classroom.pieces.job_in_hand import JobInHand
 from course_lib.classroom.pieces.learner_code import read_code
 from course_lib.classroom.pieces.own_numbers import job_of_sheet
-from course_lib.classroom.school.answer_key import course_now
+from course_lib.classroom.school.class_keys import course_now
 
 WHAT = "lost earring course: set work"
 _FIRST_WHAT = "lost earring course: assignment"

@@ -16,7 +16,7 @@ from course_lib.classroom.exercises.lesson_check import with_unit
 from course_lib.classroom.exercises.lists import ChoiceAsked, OrderAsked
 from course_lib.classroom.pieces.job_in_hand import JobInHand, demo_job
 from course_lib.classroom.pieces.own_numbers import made_up_jobs
-from course_lib.classroom.school.answer_key import LearnersKey, key_of, rules_now
+from course_lib.classroom.school.class_keys import LearnersKey, key_of, rules_now
 
 JOBS = [demo_job(), demo_job("three claws"), *made_up_jobs(3)]
 ODD = (

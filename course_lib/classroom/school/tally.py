@@ -14,7 +14,7 @@ from itertools import pairwise
 from operator import itemgetter
 
 from course_lib.classroom.exercises.judge import Found, OutOfPatience, Patience
-from course_lib.classroom.school.answer_key import NOT_ASKED, RIGHT, WRONG, LearnersKey, found_by, what_it_is
+from course_lib.classroom.school.class_keys import NOT_ASKED, RIGHT, WRONG, LearnersKey, found_by, what_it_is
 from course_lib.classroom.school.sent_files import Sent, SentTry
 
 # How an exercise of a hand-in stands: not answered, right at once, right later, not right; and one that the
