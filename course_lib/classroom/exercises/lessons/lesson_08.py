@@ -125,7 +125,8 @@ def work_staple(job: JobInHand) -> Worked:
 def work_crossing(job: JobInHand) -> Worked:
     """What is done where the wires cross."""
     done = "ends" if job.claws % 2 else "wire" if job.claws == 4 else "wider"
-    return Worked(done, holes={"claws": job.claws}, way=done)
+    staples = job.claws // 2
+    return Worked(done, holes={"claws": job.claws, "staples": staples, "angle": 180 / staples}, way=done)
 
 
 def work_culet(job: JobInHand) -> Worked:
