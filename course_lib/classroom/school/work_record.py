@@ -33,6 +33,8 @@ VERSION = 2
 RECORD_NAME = "set-work.json"
 _LARGEST = 400_000_000
 _LEARNERS = b'"learners": ['
+# No text of a learner can hold it: a quote in a name stands with a stroke before it.
+_SHEET = b', "sheet": '
 
 
 @dataclass(frozen=True)
@@ -326,6 +328,22 @@ def _parts(place: Path) -> tuple[dict[str, Any], Iterator[tuple[dict[str, Any], 
     return whole, ((each, None) for each in whole.get("learners", ()))
 
 
+def _who_stands_in(line: bytes) -> dict[str, Any]:
+    """A learner's line without sheet, choices and keys, which are many times as long and rarely asked for.
+
+    Raises:
+        ValueError: it is cut short or damaged.
+    """
+    head, mark, rest = line.partition(_SHEET)
+    if not mark:
+        found: dict[str, Any] = json.loads(line)
+        return found
+    if not rest.endswith(b"}"):
+        raise ValueError("cut short")
+    found = json.loads(head + b"}")
+    return found
+
+
 def _by_lines(place: Path, start: int) -> Iterator[tuple[dict[str, Any], int]]:
     """The learners, one line at a time: a large school's sheets need not all be in memory."""
     with place.open("rb") as file:
@@ -335,7 +353,7 @@ def _by_lines(place: Path, start: int) -> Iterator[tuple[dict[str, Any], int]]:
             if line.strip() == b"]}":
                 return
             try:
-                yield json.loads(line.rstrip(b",\r\n ")), at
+                yield _who_stands_in(line.rstrip(b",\r\n ")), at
             except ValueError:
                 break
             at += len(line)
