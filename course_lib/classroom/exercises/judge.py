@@ -214,7 +214,7 @@ def _in_the_unit(typed: Typed, key: NumberKey) -> Finding:
 def _weighed(key: NumberKey, number: float, place: float | None) -> Finding:
     """What a number in the unit of the key is; the first stage that finds something speaks."""
     right, tolerance = key.right, key.tolerance
-    if abs(number - right) <= tolerance * _HAIR + _SPECK * abs(right):
+    if near(number, right, tolerance):
         fine = place is not None and place < key.finest * (1 - 1e-9)
         return Finding(Found.TOO_FINE if fine else Found.RIGHT, (), number)
     slips = tuple([int(at) for at, value, room in key.slips if near(number, value, room)])

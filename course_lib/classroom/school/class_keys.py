@@ -119,8 +119,6 @@ def found_by(text: str, keys: Sequence[Key], patience: Patience) -> Finding:
     [True, True, False]
     """
     found = judged(text, keys[0], patience)
-    if len(keys) == 1:
-        return found
     for key in keys[1:]:
         if not found.is_right:
             other = judged(text, key, patience)
